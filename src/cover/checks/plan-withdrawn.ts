@@ -1,0 +1,9 @@
+import { lackOf, type PlaceCheck, subjectsOf } from './check.ts';
+
+/** A plan withdrawn for safety is not taught. */
+export const planWithdrawn: PlaceCheck = {
+  code: 'plan-withdrawn',
+  check({ block }) {
+    return block?.planWithdrawn ? [lackOf(1, { subjects: subjectsOf('block', [block.id]) })] : [];
+  },
+};

@@ -1,0 +1,27 @@
+import { narrowed } from './narrow.ts';
+import type { Athlete, Floor, Id } from './types.ts';
+import { uncoveredBlocks } from './uncovered.ts';
+
+/** No class has room for more than this; the search stops there. */
+export const HEADROOM_BOUND = 200;
+
+/**
+ * How many more athletes like this one fit into a block: the largest n such that 1, 2, … n more all leave it covered for
+ * its whole span, its session and the premises counted as if it were confirmed. `binding` is the rule that stops the next
+ * one, null when no rule does (spotting, support, a withdrawn plan, or the bound). Throws a RangeError on an unknown block.
+ */
+export function headroom(floor: Floor, block: Id, like: Athlete): { more: number; binding: Id | null } {
+  const found = floor.blocks.find(({ id }) => id === block);
+  if (found === undefined) throw new RangeError(`Block "${block}" is not on the floor`);
+  const near = narrowed(floor, found.span);
+  const blocks = near.blocks.map((one) => (one.id === block ? { ...one, confirmed: true } : one));
+  const place = { unit: { per: 'block', id: block } as const, span: found.span };
+
+  const athletes = [...near.athletes];
+  for (let more = 0; more <= HEADROOM_BOUND; more++) {
+    const stopped = uncoveredBlocks({ ...near, blocks, athletes }).find((one) => one.block === block);
+    if (stopped !== undefined) return { more: Math.max(0, more - 1), binding: stopped.findings[0]?.rule ?? null };
+    athletes.push({ ...like, person: `${like.person} +${more + 1}`, family: null, at: [place], enrolled: [block] });
+  }
+  return { more: HEADROOM_BOUND, binding: null };
+}

@@ -1,0 +1,35 @@
+/**
+ * The cover engine: is there the staff, with the right qualifications, that the rules ask for? Pure: values in, values out;
+ * it knows no clock, no database and no feature. The vocabulary, with shapes and units, is in `types.ts`.
+ */
+export { admissible } from './admissible/index.ts';
+export { birthday, completedMonths, hasReached, type LeapDay } from './age.ts';
+export { applyChange } from './change.ts';
+export { localDay } from './day.ts';
+export {
+  atLeast,
+  ceilOf,
+  compare,
+  dividedBy,
+  equal,
+  floorOf,
+  formatFraction,
+  fraction,
+  minus,
+  ONE,
+  parseFraction,
+  plus,
+  sum,
+  times,
+  ZERO,
+} from './fraction.ts';
+export { fragility } from './fragility.ts';
+export { HEADROOM_BOUND, headroom } from './headroom.ts';
+export { looserThan } from './looser.ts';
+export { narrowed } from './narrow.ts';
+export { remedies } from './remedies.ts';
+export { type Names, refusalSentence, sentence, testPhrase } from './sentences.ts';
+export { type Adoption, ruleSet, type Standard, standards } from './standards/index.ts';
+export { coverOf, coverTimeline } from './timeline.ts';
+export type * from './types.ts';
+export { newlyUncovered, type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';

@@ -1,0 +1,107 @@
+import { localDay } from './day.ts';
+import { type BlockPlace, common, type Hall, keyOf, midnights, type Post, type Seat } from './hall.ts';
+import { type Moment, NOBODY, type OnDuty, type Spot } from './scene.ts';
+import type { Athlete, Span, Unit } from './types.ts';
+
+/** One unit cut into moments: the edges inside its span at which something that a check may ask can change. */
+export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: Iterable<Span>): Moment[] {
+  const edges = new Set<number>();
+  const add = (at: number) => {
+    if (span.from < at && at < span.to) edges.add(at);
+  };
+  for (const { from, to } of changes) {
+    add(from);
+    add(to);
+  }
+  for (const override of hall.overrides.get(keyOf(unit)) ?? []) {
+    add(override.span.from);
+    add(override.span.to);
+  }
+  for (const at of midnights(hall, span)) edges.add(at);
+  if (edges.size === 0) return [momentAt(hall, span)];
+  const cuts = [span.from, ...[...edges].sort((a, b) => a - b), span.to];
+  return cuts.slice(1).map((to, i) => momentAt(hall, { from: cuts[i] as number, to }));
+}
+
+/** Everything about a block that can change inside its span. */
+export function* changesAt({ block, seats, posts }: BlockPlace, overseers: readonly Post[]): Generator<Span> {
+  for (const { athlete, span } of seats) {
+    yield span;
+    for (const { spans } of athlete.traits) if (spans !== null) yield* spans;
+  }
+  for (const { staff, place } of posts) {
+    yield place.span;
+    yield* staff.takingPart;
+  }
+  yield* changesOf(overseers);
+  for (const { span } of block.stations) yield span;
+}
+
+export function* changesOf(posts: readonly Post[]): Generator<Span> {
+  for (const { staff, place } of posts) {
+    yield place.span;
+    yield* staff.takingPart;
+  }
+}
+
+export function* changesAmong(seats: readonly Seat[]): Generator<Span> {
+  for (const { athlete, span } of seats) {
+    yield span;
+    for (const { spans } of athlete.traits) if (spans !== null) yield* spans;
+  }
+}
+
+/** A block as it stands at a moment. */
+export function blockSpot(
+  hall: Hall,
+  { block, seats, posts }: BlockPlace,
+  overseers: readonly Post[],
+  moment: Moment,
+): Spot {
+  const { zone } = hall.floor;
+  const days = { first: localDay(zone, block.span.from), last: localDay(zone, block.span.to - 1) };
+  const spot = emptySpot({ per: 'block', id: block.id }, days, athletesIn(seats, moment));
+  spot.block = block;
+  spot.staff = staffIn(posts, spot, moment);
+  if (overseers.length > 0) {
+    const above = emptySpot({ per: 'session', id: block.session }, days, []);
+    above.watched = spot.athletes;
+    above.staff = staffIn(overseers, above, moment);
+    spot.overseers = above.staff;
+  }
+  return spot;
+}
+
+/** Those who stand at no block: the overseers of a session, or the premises with whoever waits there. */
+export function openSpot(unit: Unit, posts: readonly Post[], waiting: readonly Seat[], moment: Moment): Spot {
+  const spot = emptySpot(unit, { first: moment.day, last: moment.day }, athletesIn(waiting, moment));
+  spot.staff = staffIn(posts, spot, moment);
+  return spot;
+}
+
+function momentAt({ floor }: Hall, span: Span): Moment {
+  return { span, day: localDay(floor.zone, span.from), leapDay: floor.leapDay, ages: new Map() };
+}
+
+function emptySpot(unit: Unit, days: Spot['days'], athletes: Athlete[]): Spot {
+  const people = { athletes, watched: athletes, staff: [], overseers: [] };
+  return { unit, block: null, days, ...people, helped: NOBODY, helpers: NOBODY, handsOn: NOBODY };
+}
+
+/** Seats of one athlete stand side by side, so that somebody seated twice is found by looking at the last. */
+function athletesIn(seats: readonly Seat[], { span }: Moment): Athlete[] {
+  const found: Athlete[] = [];
+  for (const seat of seats) {
+    if (common(seat.span, span) !== null && found.at(-1) !== seat.athlete) found.push(seat.athlete);
+  }
+  return found;
+}
+
+function staffIn(posts: readonly Post[], spot: Spot, { span }: Moment): OnDuty[] {
+  const found: OnDuty[] = [];
+  for (const { staff, place } of posts) {
+    if (common(place.span, span) === null || found.at(-1)?.staff === staff) continue;
+    found.push({ staff, duty: place.duty, spot });
+  }
+  return found;
+}

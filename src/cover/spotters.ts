@@ -1,0 +1,43 @@
+import { holdsDays } from './day.ts';
+import type { Choices } from './matching.ts';
+import type { Moment, OnDuty, Spot } from './scene.ts';
+import type { Sign, Spotting, Station } from './types.ts';
+
+type Spotted = Exclude<Spotting, { mode: 'none' }>;
+const SIGNS: Record<Sign, number> = { watched: 0, helped: 1, alone: 2 };
+
+/** Open stations that are spotted, the staff there, and who of them (by index) may spot which; all by ids. */
+export function spottersFor(spot: Spot, moment: Moment): { stations: Station[]; people: OnDuty[]; choices: Choices } {
+  const stations = openSpotted(spot, moment);
+  if (stations.length === 0) return { stations, people: [], choices: [] };
+  const people = spot.staff.filter(({ staff }) => !spot.helpers.has(staff.person));
+  const choices = stations.map(({ spotting }) =>
+    people.flatMap((one, i) => (spotting.mode !== 'none' && maySpot(one, spotting) ? [i] : [])),
+  );
+  return { stations, people, choices };
+}
+
+/** Whether somebody holds the kind and has the sign-offs, valid for the whole block. */
+function maySpot({ staff, spot: { days } }: OnDuty, { kind, grade, skills }: Spotted): boolean {
+  const holds = staff.holds.some(
+    (held) => held.kind === kind && held.grade >= grade && holdsDays(held, days.first, days.last),
+  );
+  return (
+    holds &&
+    skills.every(({ skill, level }) =>
+      staff.signedOff.some(
+        (sign) => sign.skill === skill && SIGNS[sign.level] >= SIGNS[level] && holdsDays(sign, days.first, days.last),
+      ),
+    )
+  );
+}
+
+const NONE: Station[] = [];
+
+function openSpotted({ block }: Spot, { span }: Moment): Station[] {
+  if (block === null) return NONE;
+  const open = block.stations.filter(
+    (one) => one.spotting.mode !== 'none' && one.span.from <= span.from && span.to <= one.span.to,
+  );
+  return open.length < 2 ? open : open.sort((a, b) => (a.id < b.id ? -1 : 1));
+}

@@ -1,0 +1,176 @@
+import { arrange } from './arrange.ts';
+import {
+  type BlockPlace,
+  type Hall,
+  isAboutWaiting,
+  openHall,
+  rulesAbout,
+  rulesPer,
+  type SessionPlace,
+} from './hall.ts';
+import { coverAt, merged } from './judge.ts';
+import type { Moment, Spot } from './scene.ts';
+import { isAbout } from './scope.ts';
+import { blockSpot, changesAmong, changesAt, changesOf, momentsOf, openSpot } from './slices.ts';
+import type { Athlete, Cover, Floor, Id, Rule, Unit } from './types.ts';
+import { viewOf } from './view.ts';
+
+type Slice = { moment: Moment; spot: Spot; cover: Cover };
+
+/**
+ * Cover of every unit on the floor: each block, each session that has blocks, the premises (their id is the gym's), cut
+ * into segments in which nothing changes. Units come in the order of the floor, segments in time; together they fill the
+ * part of the unit's span that lies in `floor.over`. A block's own cover says nothing about its session and the premises:
+ * ask `uncoveredBlocks`.
+ */
+export function coverTimeline(floor: Floor): Cover[] {
+  const read = readHall(floor);
+  const covers: Cover[] = [];
+  for (const place of read.hall.blocks.values()) covers.push(...read.block(place));
+  for (const place of read.hall.sessions.values()) covers.push(...read.session(place));
+  covers.push(...read.premises());
+  return covers;
+}
+
+/** Cover of one unit, as `coverTimeline` gives it; empty for a unit that is not on the floor. */
+export function coverOf(floor: Floor, unit: Unit): Cover[] {
+  const read = readHall(floor);
+  if (unit.per === 'premises') return unit.id === floor.gym ? read.premises() : [];
+  if (unit.per === 'block') return one(read.hall.blocks.get(unit.id), read.block);
+  return one(read.hall.sessions.get(unit.id), read.session);
+}
+
+const one = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[] =>
+  place === undefined ? [] : cover(place);
+
+function readHall(floor: Floor) {
+  const hall = openHall(floor);
+  const known = new Map<Id, Slice[]>();
+  const slices = (place: BlockPlace): Slice[] => {
+    let found = known.get(place.block.id);
+    if (found === undefined) {
+      found = sliceBlock(hall, place);
+      known.set(place.block.id, found);
+    }
+    return found;
+  };
+  return {
+    hall,
+    block: (place: BlockPlace) => merged(slices(place).map(({ cover }) => cover)),
+    session: (place: SessionPlace) => coverSession(hall, place, slices),
+    premises: () => coverPremises(hall, slices),
+  };
+}
+
+function sliceBlock(hall: Hall, place: BlockPlace): Slice[] {
+  const { block, span, enrolled } = place;
+  const unit: Unit = { per: 'block', id: block.id };
+  const overseers = hall.sessions.get(block.session)?.overseers ?? [];
+  return momentsOf(hall, unit, span, changesAt(place, overseers)).map((moment) => {
+    const spot = blockSpot(hall, place, overseers, moment);
+    const rules = rulesAbout(hall, block, moment.day);
+    const { views, spotters } = arrange({ spot, moment, rules, enrolled });
+    return { moment, spot, cover: coverAt(hall, { unit, moment, views, spotters, places: [spot] }) };
+  });
+}
+
+type Slices = (place: BlockPlace) => Slice[];
+
+function coverSession(hall: Hall, { id, span, blocks, overseers }: SessionPlace, slices: Slices): Cover[] {
+  const unit: Unit = { per: 'session', id };
+  const seen = blocks.filter(({ block }) => block.confirmed);
+  if (seen.length === 0 || !hasRules(hall, 'session')) return [quiet(unit, span)];
+  const changes = [...changesOf(overseers), ...seen.flatMap((place) => slices(place).map(({ moment }) => moment.span))];
+
+  const covers = momentsOf(hall, unit, span, changes).map((moment) => {
+    const running = spotsAt(seen, slices, moment);
+    const above = openSpot(unit, overseers, [], moment);
+    above.watched = running.flatMap(({ athletes }) => athletes);
+    const views = rulesPer(hall, 'session', moment.day).flatMap((rule) => {
+      if (!seen.some(({ block }) => isAbout(rule, block))) return [];
+      const spots = running.filter(({ block }) => block !== null && isAbout(rule, block));
+      return [viewOf(rule, unit, moment, [...spots, above], enrolledAt(hall, spots))];
+    });
+    return coverAt(hall, { unit, moment, views, spotters: [], places: [] });
+  });
+  return merged(covers);
+}
+
+function coverPremises(hall: Hall, slices: Slices): Cover[] {
+  const { floor, waiting, floaters } = hall;
+  const unit: Unit = { per: 'premises', id: floor.gym };
+  const needHelp = waiting.some(({ athlete }) => athlete.support !== null);
+  if (!needHelp && !hasRules(hall, 'premises')) return [quiet(unit, floor.over)];
+  const seen = [...hall.blocks.values()].filter(({ block }) => block.confirmed);
+  const overseers = [...hall.sessions.values()].flatMap((session) => session.overseers);
+  const changes = [
+    ...changesOf([...floaters, ...overseers]),
+    ...changesAmong(waiting),
+    ...seen.flatMap((place) => slices(place).map(({ moment }) => moment.span)),
+  ];
+
+  const covers = momentsOf(hall, unit, floor.over, changes).map((moment) => {
+    const running = spotsAt(seen, slices, moment);
+    const lobby = openSpot(unit, floaters, waiting, moment);
+    arrange({ spot: lobby, moment, rules: [], enrolled: null });
+    lobby.watched = [...running.flatMap(({ athletes }) => athletes), ...lobby.athletes];
+    const above = overseersAt(hall, running, moment);
+    const views = rulesPer(hall, 'premises', moment.day).map((rule) => {
+      const spots = [
+        ...running.filter(({ block }) => block !== null && isAbout(rule, block)),
+        ...above.filter(({ unit: { id } }) => concerns(hall, rule, id)),
+        waitingUnder(hall, rule, lobby),
+      ];
+      return viewOf(rule, unit, moment, spots, enrolledAt(hall, spots));
+    });
+    return coverAt(hall, { unit, moment, views, spotters: [], places: [lobby] });
+  });
+  return merged(covers);
+}
+
+function overseersAt(hall: Hall, running: Spot[], moment: Moment): Spot[] {
+  const spots: Spot[] = [];
+  for (const { id, overseers } of hall.sessions.values()) {
+    if (overseers.length === 0) continue;
+    const spot = openSpot({ per: 'session', id }, overseers, [], moment);
+    spot.watched = running.filter(({ block }) => block?.session === id).flatMap(({ athletes }) => athletes);
+    spots.push(spot);
+  }
+  return spots;
+}
+
+/** Whether a premises rule is about a session: about one of its confirmed blocks, or about everything. */
+function concerns(hall: Hall, rule: Rule, session: Id): boolean {
+  const blocks = hall.sessions.get(session)?.blocks ?? [];
+  return blocks.some(({ block }) => block.confirmed && isAbout(rule, block)) || isAboutWaiting(hall, rule, UNKNOWN);
+}
+
+const UNKNOWN: Pick<Athlete, 'enrolled'> = { enrolled: [] };
+
+function waitingUnder(hall: Hall, rule: Rule, lobby: Spot): Spot {
+  const athletes = lobby.athletes.filter((athlete) => isAboutWaiting(hall, rule, athlete));
+  if (athletes.length === lobby.athletes.length) return lobby;
+  const spot: Spot = { ...lobby, athletes };
+  spot.staff = lobby.staff.map((one) => ({ ...one, spot }));
+  return spot;
+}
+
+/** The blocks that are running, as they were arranged by themselves: their edges are edges of the wider unit too. */
+function spotsAt(places: BlockPlace[], slices: Slices, { span }: Moment): Spot[] {
+  return places.flatMap((place) => {
+    if (span.from < place.span.from || place.span.to <= span.from) return [];
+    return slices(place).find(({ moment }) => span.from < moment.span.to)?.spot ?? [];
+  });
+}
+
+function enrolledAt(hall: Hall, spots: Spot[]): Athlete[] {
+  return [
+    ...new Set(spots.flatMap(({ block }) => (block === null ? [] : (hall.blocks.get(block.id)?.enrolled ?? [])))),
+  ];
+}
+
+const hasRules = (hall: Hall, per: Unit['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);
+
+function quiet(unit: Unit, span: Cover['span']): Cover {
+  return { unit, span, covered: true, counts: [], binding: null, spotters: [], findings: [] };
+}

@@ -1,0 +1,54 @@
+import { overlaps } from './passes.ts';
+import { coverTimeline } from './timeline.ts';
+import type { Cover, Finding, Floor, Id, Unit } from './types.ts';
+
+/** A block that is not covered, with the findings responsible: its own, its session's, the premises'. */
+export type UncoveredBlock = { block: Id; findings: Finding[] };
+
+/**
+ * The blocks that are not covered, confirmed or not, in the order of the floor. A block is covered only if, for all of its
+ * span, it, its session and the premises are.
+ */
+export function uncoveredBlocks(floor: Floor): UncoveredBlock[] {
+  const blaming = new Map<string, Finding[]>();
+  for (const { unit, findings, covered } of coverTimeline(floor)) {
+    if (covered) continue;
+    const key = `${unit.per} ${unit.id}`;
+    blaming.set(key, [...(blaming.get(key) ?? []), ...findings.filter(isUncovering)]);
+  }
+  if (blaming.size === 0) return [];
+  return floor.blocks.flatMap(({ id, session, span }) => {
+    const then = (key: string) => (blaming.get(key) ?? []).filter((finding) => overlaps(finding.span, span));
+    const findings = [...then(`block ${id}`), ...then(`session ${session}`), ...then(`premises ${floor.gym}`)];
+    return findings.length === 0 ? [] : [{ block: id, findings }];
+  });
+}
+
+/**
+ * The confirmed blocks that a change from one floor to the other would leave uncovered. A block that was confirmed and
+ * uncovered already is not news.
+ */
+export function newlyUncovered(before: Floor, after: Floor): UncoveredBlock[] {
+  const confirmed = (floor: Floor) => new Set(floor.blocks.flatMap((block) => (block.confirmed ? [block.id] : [])));
+  const now = uncoveredBlocks(after).filter(({ block }) => confirmed(after).has(block));
+  if (now.length === 0) return [];
+  const known = confirmed(before);
+  const already = new Set(uncoveredBlocks(before).flatMap(({ block }) => (known.has(block) ? [block] : [])));
+  return now.filter(({ block }) => !already.has(block));
+}
+
+export const isUncovering = ({ strength, override }: Finding): boolean => strength === 'refuse' && override === null;
+
+/** The units that are uncovered at a moment at which they were covered before. */
+export function lostUnits(before: Cover[], after: Cover[]): Unit[] {
+  const wereCovered = before.filter(({ covered }) => covered);
+  const lost = new Map<string, Unit>();
+  for (const { unit, span, covered } of after) {
+    if (covered) continue;
+    const was = wereCovered.some(
+      (one) => one.unit.per === unit.per && one.unit.id === unit.id && overlaps(one.span, span),
+    );
+    if (was) lost.set(`${unit.per} ${unit.id}`, unit);
+  }
+  return [...lost.values()];
+}

@@ -1,0 +1,78 @@
+import { type Finding, newlyUncovered } from '../cover/index.ts';
+import type { Context } from '../platform/context.ts';
+import { Problem } from '../platform/problem.ts';
+import { type Floors, floorAt, loadFloors, type Misplaced, misplaced } from './floors.ts';
+import type { GymFloor } from './load-floor.ts';
+import { bumpHeld, type CoverLock } from './lock.ts';
+import { loadNames } from './names.ts';
+import { describeFindings, describeRefusals, type RefusalOnWire } from './wire.ts';
+
+/**
+ * Runs a choice: `write` changes what is stored, and stands only if nobody is then where no cover can excuse it and no
+ * confirmed block that was covered is left uncovered. The days it may touch are those of the lock.
+ *
+ * @throws Problem `not-admissible`, or `cover-broken` with findings and remedies.
+ */
+export async function asChoice<T>(
+  ctx: Context,
+  lock: CoverLock,
+  write: (before: Floors) => Promise<T>,
+): Promise<{ done: T; after: Floors }> {
+  const before = await loadFloors(ctx, lock);
+  const done = await write(before);
+  await bumpHeld(ctx, lock);
+  const after = await loadFloors(ctx, lock);
+  await refuseMisplacing(ctx, before, after);
+  await refuseUncovering(ctx, before, after);
+  return { done, after };
+}
+
+async function refuseMisplacing(ctx: Context, before: Floors, after: Floors): Promise<void> {
+  const now = misplaced(after, ctx.now);
+  if (now.length === 0) return;
+  const key = ({ personId, place }: Misplaced) => JSON.stringify([personId, place]);
+  const already = new Set(misplaced(before, ctx.now).map(key));
+  const news = now.filter((one) => !already.has(key(one)));
+  if (news.length > 0) throw await notAdmissible(ctx, news);
+}
+
+/** The refusal for somebody put where they may not be: each reason with its sentence. */
+export async function notAdmissible(ctx: Context, news: readonly Misplaced[]): Promise<Problem> {
+  const refusals: RefusalOnWire[] = [];
+  for (const one of news) refusals.push(...describeRefusals(await loadNames(ctx, one.at), one));
+  return new Problem('not-admissible', refusals.map(({ sentence }) => sentence).join(' '), { refusals });
+}
+
+/** Refuses when a confirmed block that has not ended is uncovered after, and was not before. */
+async function refuseUncovering(ctx: Context, before: Floors, after: Floors): Promise<void> {
+  for (const { gymId, day, floor } of after) {
+    const lost = newlyUncovered(floorAt(before, gymId, day).floor, floor).filter(({ block }) =>
+      floor.blocks.some(({ id, span }) => id === block && span.to > ctx.now.getTime()),
+    );
+    if (lost.length === 0) continue;
+    throw await uncovered(
+      ctx,
+      'cover-broken',
+      { gymId, day, floor },
+      lost.flatMap(({ findings }) => findings),
+    );
+  }
+}
+
+/** The refusal for findings: each with its sentence, and the changes that would clear it, verified. */
+export async function uncovered(
+  ctx: Context,
+  name: 'cover-broken' | 'not-covered',
+  at: GymFloor,
+  findings: readonly Finding[],
+): Promise<Problem> {
+  const distinct = [...new Map(findings.map((one) => [JSON.stringify(one, withoutBigInt), one])).values()];
+  const described = await describeFindings(ctx, at, distinct);
+  const detail = described.findings
+    .map(({ sentence }) => sentence)
+    .slice(0, 3)
+    .join(' ');
+  return new Problem(name, detail, { findings: described.findings, remedies: described.remedies });
+}
+
+const withoutBigInt = (_key: string, value: unknown) => (typeof value === 'bigint' ? value.toString() : value);

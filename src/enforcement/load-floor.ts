@@ -1,0 +1,265 @@
+import { and, eq, inArray, isNull, lte, or, sql } from 'drizzle-orm';
+import { Temporal } from 'temporal-polyfill';
+import { parseFraction } from '../cover/index.ts';
+import type { Athlete, Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
+import type { Context } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import { found } from '../platform/problem.ts';
+import * as t from '../tables/index.ts';
+import { loadStaff } from './load-staff.ts';
+import type { GymDay } from './lock.ts';
+import { onDay, some, spanOf } from './rows.ts';
+import { ruleOf } from './rule-codec.ts';
+
+/** The floor of one gym on one local day, from what is stored at this moment. */
+export interface GymFloor extends GymDay {
+  floor: Floor;
+}
+
+/** From local midnight to the next, in epoch milliseconds: 23, 24 or 25 hours. */
+export function daySpan(day: string, zone: string): Span {
+  const date = Temporal.PlainDate.from(day);
+  const midnight = (one: Temporal.PlainDate) => one.toZonedDateTime(zone).epochMilliseconds;
+  return { from: midnight(date), to: midnight(date.add({ days: 1 })) };
+}
+
+/**
+ * Reads everything that cover depends on for one gym-day: blocks with stations, the athletes placed in their groups,
+ * the staff placed or employed there that day, the rules in force and the overrides. Planned cover: enrolments and
+ * assignments, not who has come. `people` are staff to read as well, whether they have a place there or not.
+ */
+export async function loadFloor(
+  ctx: Context,
+  { gymId, day }: GymDay,
+  people: readonly string[] = [],
+): Promise<GymFloor> {
+  const [gym] = await ctx.tx
+    .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
+    .from(t.gyms)
+    .innerJoin(t.franchises, ours(ctx, t.franchises))
+    .where(and(ours(ctx, t.gyms), eq(t.gyms.id, gymId)));
+  const { zone, leapDay, travelMinutes } = found(gym, 'gym');
+  const over = daySpan(day, zone);
+
+  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day });
+  const athletes = await loadAthletes(ctx, day, blocks, groupOf, classOf);
+  const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
+  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people]);
+  const rules = await loadRules(ctx, { gymId, day });
+  const overrides = await loadOverrides(ctx, { gymId, day });
+  const duties = await ctx.tx
+    .select({ duty: t.dutyRules.duty, who: t.dutyRules.who })
+    .from(t.dutyRules)
+    .where(ours(ctx, t.dutyRules));
+  return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
+}
+
+async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
+  const rows = await ctx.tx
+    .select({
+      id: t.blocks.id,
+      sessionId: t.blocks.sessionId,
+      groupId: t.blocks.groupId,
+      planBlockId: t.blocks.planBlockId,
+      startsAt: t.blocks.startsAt,
+      endsAt: t.blocks.endsAt,
+      confirmedAt: t.blocks.confirmedAt,
+      classId: t.sessions.classId,
+      programmeId: t.classes.programmeId,
+      activity: t.planBlocks.activity,
+      stationsRun: t.planBlocks.stationsRun,
+      planState: t.planVersions.state,
+      areas: sql<string[]>`ARRAY(SELECT a.area_id::text FROM block_areas a
+        WHERE a.franchise_id = ${ctx.franchiseId} AND a.block_id = ${t.blocks.id} ORDER BY 1)`,
+      levels: sql<string[]>`ARRAY(SELECT l.level_id::text FROM class_levels l
+        WHERE l.franchise_id = ${ctx.franchiseId} AND l.class_id = ${t.sessions.classId} ORDER BY 1)`,
+    })
+    .from(t.blocks)
+    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
+    .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
+    .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
+    .innerJoin(t.planVersions, and(ours(ctx, t.planVersions), eq(t.planVersions.id, t.blocks.planVersionId)))
+    .where(and(ours(ctx, t.blocks), eq(t.blocks.gymId, gymId), eq(t.blocks.day, day), isNull(t.sessions.cancelledAt)))
+    .orderBy(t.blocks.startsAt, t.blocks.id);
+  const stations = await ctx.tx
+    .select({
+      id: t.planStations.id,
+      planBlockId: t.planStations.planBlockId,
+      apparatusId: t.planStations.apparatusId,
+      items: t.planStations.items,
+      spotting: t.planStations.spotting,
+    })
+    .from(t.planStations)
+    .where(
+      and(ours(ctx, t.planStations), inArray(t.planStations.planBlockId, some(rows.map((row) => row.planBlockId)))),
+    )
+    .orderBy(t.planStations.planBlockId, t.planStations.position);
+
+  const blocks = rows.map((row): Block => {
+    const span = spanOf(row);
+    const its = stations.filter(({ planBlockId }) => planBlockId === row.planBlockId);
+    return {
+      id: row.id,
+      session: row.sessionId,
+      group: row.groupId,
+      areas: row.areas,
+      span,
+      programmes: [row.programmeId],
+      levels: row.levels,
+      activity: row.activity,
+      confirmed: row.confirmedAt !== null,
+      planWithdrawn: row.planState === 'withdrawn',
+      stations: its.map(
+        (station, position): Station => ({
+          // Two blocks may be taught from one plan block: a station stands in each.
+          id: `${row.id}/${station.id}`,
+          apparatus: station.apparatusId,
+          items: station.items,
+          span: row.stationsRun === 'in-turn' ? turnOf(span, position, its.length) : span,
+          spotting: station.spotting ?? { mode: 'none' },
+          easier: [],
+        }),
+      ),
+    };
+  });
+  return {
+    blocks,
+    groupOf: new Map(rows.map((row) => [row.id, row.groupId])),
+    classOf: new Map(rows.map((row) => [row.sessionId, row.classId])),
+  };
+}
+
+/** The share of a block's span that falls to one of its stations run in turn, evenly, to the millisecond. */
+function turnOf(span: Span, position: number, of: number): Span {
+  const at = (turn: number) => span.from + Math.floor(((span.to - span.from) * turn) / of);
+  return { from: at(position), to: at(position + 1) };
+}
+
+async function loadAthletes(
+  ctx: Context,
+  day: string,
+  blocks: readonly Block[],
+  groupOf: ReadonlyMap<string, string>,
+  classOf: ReadonlyMap<string, string>,
+): Promise<Athlete[]> {
+  const placed = await ctx.tx
+    .select({
+      athleteId: t.groupMembers.athleteId,
+      groupId: t.groupMembers.groupId,
+      sessionId: t.groupMembers.sessionId,
+      born: t.athletes.born,
+      familyId: t.athletes.familyId,
+      countsAs: t.athletes.countsAs,
+    })
+    .from(t.groupMembers)
+    .innerJoin(t.athletes, and(ours(ctx, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
+    .where(
+      and(
+        ours(ctx, t.groupMembers),
+        inArray(t.groupMembers.groupId, some(groupOf.values())),
+        isNull(t.groupMembers.releasedAt),
+      ),
+    )
+    .orderBy(t.groupMembers.athleteId);
+  const ids = some(placed.map(({ athleteId }) => athleteId));
+  const traits = await ctx.tx
+    .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
+    .from(t.athleteTraits)
+    .where(and(ours(ctx, t.athleteTraits), inArray(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
+    .orderBy(t.athleteTraits.trait);
+  const supports = await ctx.tx
+    .select({ athleteId: t.athleteSupports.athleteId })
+    .from(t.athleteSupports)
+    .where(and(ours(ctx, t.athleteSupports), inArray(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
+  const helpers = await ctx.tx
+    .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
+    .from(t.athleteHelpers)
+    .where(and(ours(ctx, t.athleteHelpers), inArray(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
+    .orderBy(t.athleteHelpers.helperId);
+  const categories = await ctx.tx
+    .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
+    .from(t.enrolments)
+    .where(
+      and(
+        ours(ctx, t.enrolments),
+        inArray(t.enrolments.athleteId, ids),
+        inArray(t.enrolments.classId, some(classOf.values())),
+        onDay(t.enrolments, day),
+      ),
+    );
+
+  const athletes = new Map<string, Athlete>();
+  for (const row of placed) {
+    const here = blocks.filter(({ id }) => groupOf.get(id) === row.groupId);
+    const at = here.map(({ id, span }) => ({ unit: { per: 'block', id } as const, span }));
+    const known = athletes.get(row.athleteId);
+    if (known) {
+      known.at.push(...at);
+      known.enrolled.push(...here.map(({ id }) => id));
+      continue;
+    }
+    const isTheirs = ({ athleteId }: { athleteId: string }) => athleteId === row.athleteId;
+    const classId = classOf.get(row.sessionId);
+    athletes.set(row.athleteId, {
+      person: row.athleteId,
+      born: row.born,
+      family: row.familyId,
+      category: categories.find((one) => isTheirs(one) && one.classId === classId)?.category ?? null,
+      traits: traits.filter(isTheirs).map(({ trait }) => ({ trait, spans: null })),
+      countsAs: parseFraction(row.countsAs),
+      support: supports.some(isTheirs) ? { anyOf: helpers.filter(isTheirs).map(({ helperId }) => helperId) } : null,
+      at,
+      enrolled: here.map(({ id }) => id),
+    });
+  }
+  return [...athletes.values()];
+}
+
+async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> {
+  const newest = await ctx.tx
+    .selectDistinctOn([t.ratioRules.id])
+    .from(t.ratioRules)
+    .where(
+      and(
+        ours(ctx, t.ratioRules),
+        lte(t.ratioRules.from, day),
+        or(isNull(t.ratioRules.gymId), eq(t.ratioRules.gymId, gymId)),
+      ),
+    )
+    .orderBy(t.ratioRules.id, sql`${t.ratioRules.version} DESC`);
+  return newest
+    .filter(({ retired, until }) => !retired && (until === null || until > day))
+    .map(
+      (row): Rule => ({
+        ...ruleOf(row.body),
+        id: row.id,
+        version: row.version,
+        owner: row.gymId === null ? 'franchise' : 'gym',
+        inForce: { from: row.from, to: row.until },
+      }),
+    );
+}
+
+async function loadOverrides(ctx: Context, { gymId, day }: GymDay): Promise<Override[]> {
+  const rows = await ctx.tx
+    .select()
+    .from(t.overrides)
+    .where(
+      and(
+        ours(ctx, t.overrides),
+        eq(t.overrides.gymId, gymId),
+        eq(t.overrides.day, day),
+        isNull(t.overrides.withdrawnAt),
+      ),
+    )
+    .orderBy(t.overrides.id);
+  return rows.map((row) => ({
+    id: row.id,
+    unit: { per: row.per, id: row.unitId },
+    span: spanOf(row),
+    code: row.code,
+    rule: row.ruleId,
+    subjects: row.subjects,
+    short: parseFraction(row.short),
+  }));
+}

@@ -1,0 +1,151 @@
+import { and, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
+import type { Place, Span, Staff, Unit } from '../cover/index.ts';
+import type { Context } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import * as t from '../tables/index.ts';
+import type { GymDay } from './lock.ts';
+import { onDay, some, spanOf } from './rows.ts';
+
+/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. */
+export async function loadStaff(
+  ctx: Context,
+  { gymId, day }: GymDay,
+  over: Span,
+  travelMs: number,
+  others: readonly string[],
+): Promise<Staff[]> {
+  const placed = await ctx.tx
+    .select()
+    .from(t.assignments)
+    .where(
+      and(
+        ours(ctx, t.assignments),
+        eq(t.assignments.gymId, gymId),
+        eq(t.assignments.day, day),
+        isNull(t.assignments.releasedAt),
+      ),
+    )
+    .orderBy(t.assignments.startsAt, t.assignments.id);
+  const employedHere = and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), onDay(t.employments, day));
+  const employed = await ctx.tx.select({ id: t.employments.personId }).from(t.employments).where(employedHere);
+  const people = [
+    ...new Set([...placed.map(({ personId }) => personId), ...employed.map(({ id }) => id), ...others]),
+  ].sort();
+  const ids = some(people);
+
+  const staff = await ctx.tx
+    .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
+    .from(t.staffMembers)
+    .where(and(ours(ctx, t.staffMembers), inArray(t.staffMembers.personId, ids)))
+    .orderBy(t.staffMembers.personId);
+  const employments = await ctx.tx
+    .select({ personId: t.employments.personId, from: t.employments.from, to: t.employments.until })
+    .from(t.employments)
+    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), inArray(t.employments.personId, ids)))
+    .orderBy(t.employments.from);
+  const qualifications = await ctx.tx
+    .select()
+    .from(t.qualifications)
+    .where(and(ours(ctx, t.qualifications), inArray(t.qualifications.personId, ids)))
+    .orderBy(t.qualifications.id);
+  const signOffs = await ctx.tx
+    .select()
+    .from(t.signOffs)
+    .where(and(ours(ctx, t.signOffs), inArray(t.signOffs.personId, ids)))
+    .orderBy(t.signOffs.id);
+  const near = { from: new Date(over.from - travelMs), to: new Date(over.to + travelMs) };
+  const elsewhere = await ctx.tx
+    .select({
+      personId: t.assignments.personId,
+      startsAt: t.assignments.startsAt,
+      endsAt: t.assignments.endsAt,
+    })
+    .from(t.assignments)
+    .where(
+      and(
+        ours(ctx, t.assignments),
+        inArray(t.assignments.personId, ids),
+        isNull(t.assignments.releasedAt),
+        sql`${t.assignments.gymId} <> ${gymId}`,
+        lt(t.assignments.startsAt, near.to),
+        gt(t.assignments.endsAt, near.from),
+      ),
+    )
+    .orderBy(t.assignments.startsAt);
+  const absences = await ctx.tx
+    .select({ personId: t.absences.personId, startsAt: t.absences.startsAt, endsAt: t.absences.endsAt })
+    .from(t.absences)
+    .where(
+      and(
+        ours(ctx, t.absences),
+        inArray(t.absences.personId, ids),
+        isNull(t.absences.withdrawnAt),
+        lt(t.absences.startsAt, near.to),
+        gt(t.absences.endsAt, near.from),
+      ),
+    )
+    .orderBy(t.absences.startsAt);
+  const children = await ctx.tx
+    .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
+    .from(t.guardianships)
+    .where(and(ours(ctx, t.guardianships), inArray(t.guardianships.guardianId, ids)))
+    .orderBy(t.guardianships.athleteId);
+  const takingPart = await ctx.tx
+    .select({
+      personId: t.groupMembers.athleteId,
+      startsAt: t.groupMembers.startsAt,
+      endsAt: t.groupMembers.endsAt,
+    })
+    .from(t.groupMembers)
+    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.groupMembers.sessionId)))
+    .where(
+      and(
+        ours(ctx, t.groupMembers),
+        inArray(t.groupMembers.athleteId, ids),
+        isNull(t.groupMembers.releasedAt),
+        isNull(t.sessions.cancelledAt),
+        lt(t.groupMembers.startsAt, near.to),
+        gt(t.groupMembers.endsAt, near.from),
+      ),
+    )
+    .orderBy(t.groupMembers.startsAt);
+
+  return staff.map(({ personId, born }): Staff => {
+    const isTheirs = (row: { personId: string }) => row.personId === personId;
+    return {
+      person: personId,
+      born,
+      takingPart: takingPart.filter(isTheirs).map(spanOf),
+      ownChildren: children.filter(({ guardianId }) => guardianId === personId).map(({ athleteId }) => athleteId),
+      employed: employments.filter(isTheirs).map(({ from, to }) => ({ from, to })),
+      elsewhere: elsewhere.filter(isTheirs).map((row) => {
+        const { from, to } = spanOf(row);
+        return { from: from - travelMs, to: to + travelMs };
+      }),
+      absent: absences.filter(isTheirs).map(spanOf),
+      at: placed.filter(isTheirs).map(placeOf),
+      holds: qualifications.filter(isTheirs).flatMap(holdingOf),
+      signedOff: signOffs
+        .filter(isTheirs)
+        .map(({ skillId, level, from, until }) => ({ skill: skillId, level, from, to: until })),
+    };
+  });
+}
+
+/** An assignment, as the engine sees it. */
+export function placeOf(row: typeof t.assignments.$inferSelect): Place {
+  return { unit: unitOf(row), duty: row.duty, span: spanOf(row) };
+}
+
+const unitOf = (row: typeof t.assignments.$inferSelect): Unit => ({
+  per: row.per,
+  id: row.blockId ?? row.sessionId ?? row.gymId,
+});
+
+/** A qualification held until it ends or is revoked, whichever comes first; none that was revoked from its first day. */
+function holdingOf(row: typeof t.qualifications.$inferSelect): Staff['holds'] {
+  const ends = [row.until, row.revokedFrom].filter((day) => day !== null).sort();
+  const to = ends[0] ?? null;
+  if (to !== null && to <= row.from) return [];
+  return [{ kind: row.kindId, grade: row.grade, from: row.from, to }];
+}

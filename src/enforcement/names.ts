@@ -1,0 +1,85 @@
+import { and, eq, inArray, sql } from 'drizzle-orm';
+import type { Names } from '../cover/index.ts';
+import { type Context, scopesAt } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import * as t from '../tables/index.ts';
+import type { GymFloor } from './load-floor.ts';
+import { some } from './rows.ts';
+
+/**
+ * What the ids of a floor are called. Athletes are named only to somebody who may read athletes at that gym; to others
+ * each is "an athlete".
+ */
+export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<Names> {
+  const { blocks, staff, athletes, rules } = floor;
+  const blockNames = await ctx.tx
+    .select({
+      id: t.blocks.id,
+      sessionId: t.blocks.sessionId,
+      title: t.planBlocks.title,
+      group: t.groups.name,
+      className: t.classes.name,
+    })
+    .from(t.blocks)
+    .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
+    .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
+    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
+    .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
+    .where(and(ours(ctx, t.blocks), inArray(t.blocks.id, some(blocks.map(({ id }) => id)))));
+  const mayNameAthletes = ['franchise', 'gym'].some((scope) =>
+    scopesAt(ctx, 'athletes.read', gymId).has(scope as 'gym'),
+  );
+  const people = [
+    ...staff.map(({ person }) => person),
+    ...(mayNameAthletes ? athletes.map(({ person }) => person) : []),
+  ];
+  const personNames = await ctx.tx
+    .select()
+    .from(t.personNames)
+    .where(and(ours(ctx, t.personNames), inArray(t.personNames.personId, some(people))));
+  const stations = await ctx.tx
+    .select({ id: t.planStations.id, name: t.planStations.name })
+    .from(t.planStations)
+    .where(and(ours(ctx, t.planStations), inArray(t.planStations.id, some(stationIds(floor)))));
+  const others = await ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
+    SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
+      WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
+    UNION ALL SELECT 'area', id::text, name, NULL FROM areas
+      WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId}
+    UNION ALL SELECT 'kind', id::text, name, grades FROM qualification_kinds WHERE franchise_id = ${ctx.franchiseId}
+    UNION ALL SELECT DISTINCT ON (id) 'rule', id::text, name, NULL FROM ratio_rules
+      WHERE franchise_id = ${ctx.franchiseId} AND id = ANY(${sql.param(rules.map(({ id }) => id))}::uuid[])`);
+
+  const block = new Map(blockNames.map((row) => [row.id, row]));
+  const session = new Map(blockNames.map((row) => [row.sessionId, row.className]));
+  const person = new Map(personNames.map((row) => [row.personId, `${row.given} ${row.family}`.trim()]));
+  const station = new Map(stations.map(({ id, name }) => [id, name]));
+  const named = (what: string, id: string) => others.rows.find((row) => row.what === what && row.id === id);
+  const isAthlete = new Set(athletes.map((one) => one.person));
+
+  return {
+    zone: floor.zone,
+    unit({ per, id }) {
+      if (per === 'premises') return named('gym', id)?.name ?? 'The premises';
+      if (per === 'session') return session.get(id) ?? 'A session';
+      const found = block.get(id);
+      return found ? `${found.title} (${found.className}, ${found.group})` : 'A block';
+    },
+    rule: (id) => named('rule', id)?.name ?? 'a rule',
+    band: (_rule, band) => band,
+    person: (id) => person.get(id) ?? (isAthlete.has(id) ? 'an athlete' : 'somebody'),
+    station: (id) => station.get(planStationOf(id)) ?? 'a station',
+    area: (id) => named('area', id)?.name ?? 'an area',
+    kind(id, grade) {
+      const found = named('kind', id);
+      if (!found) return 'a qualification';
+      const gradeName = found.grades && found.grades.length > 1 ? found.grades[grade - 1] : undefined;
+      return gradeName ? `${found.name}, ${gradeName}` : found.name;
+    },
+  };
+}
+
+/** The engine's station is a plan's station in one block: "block/station". */
+const planStationOf = (id: string) => id.split('/').at(-1) ?? id;
+const stationIds = (floor: GymFloor['floor']) =>
+  floor.blocks.flatMap(({ stations }) => stations.map(({ id }) => planStationOf(id)));

@@ -1,0 +1,17 @@
+import { and, gt, isNull, lte, or } from 'drizzle-orm';
+import type { PgColumn } from 'drizzle-orm/pg-core';
+import type { Span } from '../cover/index.ts';
+
+const NO_ONE = '00000000-0000-0000-0000-000000000000';
+/** A list for IN (…), which may not be empty. */
+export const some = (ids: Iterable<string>) => {
+  const list = [...new Set(ids)];
+  return list.length > 0 ? list : [NO_ONE];
+};
+export const spanOf = (row: { startsAt: Date; endsAt: Date }): Span => ({
+  from: row.startsAt.getTime(),
+  to: row.endsAt.getTime(),
+});
+/** In force on a day; half-open. */
+export const onDay = (table: { from: PgColumn; until: PgColumn }, day: string) =>
+  and(lte(table.from, day), or(isNull(table.until), gt(table.until, day)));

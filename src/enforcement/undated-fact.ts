@@ -1,0 +1,20 @@
+import type { Context } from '../platform/context.ts';
+import { type CoverLock, lockAllCover } from './lock.ts';
+import { asFact } from './settle.ts';
+import { type SettledOnWire, settledOnWire } from './wire.ts';
+
+/**
+ * A fact about no certain day, from the lock to the words: `write` always stands, and the answer says beside it which
+ * places were given up and which blocks lost their confirmation, in the same transaction.
+ */
+export async function undatedFact<T extends object>(
+  ctx: Context,
+  write: (lock: CoverLock) => Promise<T>,
+): Promise<T & { settled: SettledOnWire }> {
+  const lock = await lockAllCover(ctx);
+  const { done, settled } = await asFact(ctx, lock, () => write(lock));
+  return { ...done, settled: await settledOnWire(ctx, settled) };
+}
+
+/** What a change leads to that no cover depends on. */
+export const nothingSettled = (): SettledOnWire => ({ released: [], unconfirmed: [] });

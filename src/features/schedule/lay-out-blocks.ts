@@ -1,0 +1,139 @@
+import { asChoice } from '../../enforcement/choice.ts';
+import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
+import type { Context } from '../../platform/context.ts';
+import { newId } from '../../platform/ids.ts';
+import { invalid, refuse } from '../../platform/problem.ts';
+import {
+  areasOf,
+  blocksOf,
+  deleteBlocks,
+  findPublished,
+  insertBlocks,
+  insertPlaces,
+  membersOf,
+  planBlocksOf,
+  planIsFor,
+  putGroups,
+  releasePlaces,
+  staffOf,
+} from './layout-repo.ts';
+import { type Placed, placeTurns } from './place-turns.ts';
+import { readSession } from './read-sessions.ts';
+import { enrolledOn, getClass, getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import type { NewLayout, WholeSession } from './schema.ts';
+
+/**
+ * Lays a session's blocks out from a published plan version and pins them to it: groups, everybody who is enrolled that
+ * day spread evenly over them, and what each group does when and where. Laying out again replaces what was there, as
+ * long as nothing is confirmed and nobody on the staff is or was placed on it.
+ */
+export async function layOutBlocks(
+  ctx: Context,
+  gymId: string,
+  sessionId: string,
+  layout: NewLayout,
+): Promise<WholeSession> {
+  const names = groupNames(layout);
+  const lock = await lockCover(ctx, 'choice', async () => {
+    const { day, classId } = await getSession(ctx, gymId, sessionId);
+    const members = await membersOf(ctx, sessionId);
+    const people = [...members.map(({ athleteId }) => athleteId), ...(await enrolledOn(ctx, classId, day))];
+    return { days: [{ gymId, day }], people, sessions: [sessionId] };
+  });
+  const session = await getSession(ctx, gymId, sessionId);
+  refuseUnlessOpen(ctx, session);
+
+  const planVersionId = await versionFor(ctx, session, layout);
+  const placed = placeTurns(layout, {
+    planBlocks: await planBlocksOf(ctx, planVersionId),
+    areas: await areasOf(ctx, gymId),
+    groupCount: names.length,
+    sessionMinutes: Math.floor((session.endsAt.getTime() - session.startsAt.getTime()) / 60_000),
+  });
+  const { done: blockIds } = await asChoice(ctx, lock, async () => {
+    await removeLayout(ctx, lock, session);
+    return writeLayout(ctx, lock, session, planVersionId, names, placed);
+  });
+  const whole = await readSession(ctx, gymId, sessionId);
+  await ctx.record(
+    'schedule.blocks-laid-out',
+    { subjectId: sessionId, gymId, revision: whole.revision },
+    { sessionId, planVersionId, blockIds },
+  );
+  return whole;
+}
+
+function groupNames({ groups, groupCount }: NewLayout): string[] {
+  if (groups && groupCount !== undefined) throw invalid('/groupCount', 'Send either `groups` or `groupCount`.');
+  if (groups) return groups.map(({ name }) => name);
+  return Array.from({ length: groupCount ?? 1 }, (_, index) => `Group ${index + 1}`);
+}
+
+async function versionFor(ctx: Context, session: SessionRow, { planId, planVersionId }: NewLayout): Promise<string> {
+  if ((planId === undefined) === (planVersionId === undefined)) {
+    throw invalid('/planVersionId', 'Send either `planId` or `planVersionId`.');
+  }
+  const pointer = planVersionId === undefined ? '/planId' : '/planVersionId';
+  const version = await findPublished(ctx, planVersionId === undefined ? { planId: planId ?? '' } : { planVersionId });
+  if (version === null) throw invalid(pointer, 'There is no such plan version that is published.');
+  const { programmeId, name } = await getClass(ctx, session.gymId, session.classId);
+  if (!(await planIsFor(ctx, version.planId, programmeId))) {
+    throw invalid(pointer, `That plan does not teach the programme of “${name}”.`);
+  }
+  return version.id;
+}
+
+async function removeLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): Promise<void> {
+  const blocks = await blocksOf(ctx, id);
+  if (blocks.some(({ confirmedAt }) => confirmedAt !== null)) {
+    throw refuse('conflict', 'Blocks of this session are confirmed: un-confirm them with a reason first.');
+  }
+  if ((await staffOf(ctx, id)).length > 0) {
+    throw refuse('conflict', 'Staff are placed on this session: release them first.');
+  }
+  await deleteBlocks(
+    ctx,
+    lock,
+    blocks.map((block) => block.id),
+  );
+  const members = await membersOf(ctx, id);
+  await releasePlaces(
+    ctx,
+    lock,
+    members.map((member) => member.id),
+  );
+}
+
+async function writeLayout(
+  ctx: Context,
+  lock: CoverLock,
+  session: SessionRow,
+  planVersionId: string,
+  names: string[],
+  placed: Placed[],
+): Promise<string[]> {
+  const { id: sessionId, gymId, classId, day, startsAt, endsAt } = session;
+  const groupIds = await putGroups(ctx, lock, sessionId, names);
+  const groupAt = (index: number) => groupIds[index % groupIds.length] ?? '';
+  const blocks = placed.map(({ group, planBlockId, startMinute, minutes, areaIds }) => {
+    const from = startsAt.getTime() + startMinute * 60_000;
+    return {
+      id: newId(),
+      gymId,
+      sessionId,
+      groupId: groupAt(group - 1),
+      planVersionId,
+      planBlockId,
+      day,
+      startsAt: new Date(from),
+      endsAt: new Date(from + minutes * 60_000),
+      areaIds,
+    };
+  });
+  await insertBlocks(ctx, lock, blocks);
+  const enrolled = await enrolledOn(ctx, classId, day);
+  const places = enrolled.map((athleteId, at) => ({ sessionId, groupId: groupAt(at), athleteId, startsAt, endsAt }));
+  await insertPlaces(ctx, lock, places);
+  await updateSession(ctx, lock, sessionId, { planVersionId });
+  return blocks.map(({ id }) => id);
+}

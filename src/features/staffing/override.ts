@@ -1,0 +1,68 @@
+import { atLeast, coverOf, type Finding, type Floor, localDay, parseFraction } from '../../cover/index.ts';
+import { asChoice } from '../../enforcement/choice.ts';
+import { floorAt } from '../../enforcement/floors.ts';
+import { lockCover } from '../../enforcement/lock.ts';
+import type { Context } from '../../platform/context.ts';
+import { invalid, refuse } from '../../platform/problem.ts';
+import { asIfConfirmed } from './cover.ts';
+import * as repo from './repo.ts';
+import type { NewOverride, Override } from './schema.ts';
+
+/**
+ * Accepts a finding by name, with a reason: unit, span, code, rule, subjects and the largest shortfall. There has to be
+ * such a finding now, and its rule has to allow it; a plan withdrawn for safety is never overridden.
+ */
+export async function acceptFinding(ctx: Context, gymId: string, override: NewOverride): Promise<Override> {
+  const { accountId } = ctx;
+  if (accountId === null) throw new Error('an override is always somebody’s');
+  const zone = await repo.getZone(ctx, gymId);
+  const span = { from: Date.parse(override.startsAt), to: Date.parse(override.endsAt) };
+  if (span.from >= span.to) throw invalid('/endsAt', 'Expected an end after the start.');
+  if (span.to <= ctx.now.getTime()) throw refuse('already-over', 'That span is over.');
+  const day = localDay(zone, span.from);
+  if (localDay(zone, span.to - 1) !== day) throw invalid('/endsAt', 'Expected an end on the same day.');
+
+  const lock = await lockCover(ctx, 'choice', async () => ({ days: [{ gymId, day }] }));
+  const { done } = await asChoice(ctx, lock, async (before) => {
+    const { floor } = floorAt(before, gymId, day);
+    refuseUnlessThere(floor, override, span);
+    return repo.insertOverride({ ...ctx, accountId }, lock, { gymId, day }, override);
+  });
+  const { unit, code, ruleId, short, reason } = override;
+  await ctx.record('staffing.override-accepted', { subjectId: done.id, gymId }, { unit, code, ruleId, short, reason });
+  return repo.overrideOnWire(done);
+}
+
+function refuseUnlessThere(floor: Floor, override: NewOverride, span: { from: number; to: number }): void {
+  const { unit, code, ruleId } = override;
+  const rule = floor.rules.find(({ id }) => id === ruleId);
+  if (code === 'plan-withdrawn') throw refuse('not-overridable', 'A plan withdrawn for safety is not overridden.');
+  if (rule?.overridable === false) throw refuse('not-overridable', 'That rule forbids it.');
+  const known =
+    unit.per === 'premises'
+      ? unit.id === floor.gym
+      : floor.blocks.some(({ id, session }) => unit.id === (unit.per === 'block' ? id : session));
+  if (!known) throw invalid('/unit/id', 'There is no such unit at this gym on that day.');
+  const all = asIfConfirmed(floor, ...floor.blocks.map(({ id }) => id));
+  const found = [floor, all].flatMap((seen) =>
+    coverOf(seen, unit).flatMap(({ findings }) => findings.filter((finding) => isNamed(finding, override, span))),
+  );
+  if (found.length === 0)
+    throw refuse('not-overridable', 'There is no such finding in that span: read the cover again.');
+  const accepted = parseFraction(override.short);
+  if (!found.some(({ short }) => atLeast(accepted, short))) {
+    throw invalid('/short', 'Expected at least the shortfall of the finding; a larger one is not excused.');
+  }
+}
+
+const isNamed = (finding: Finding, { code, ruleId }: NewOverride, span: { from: number; to: number }) =>
+  finding.code === code && finding.rule === ruleId && finding.span.from < span.to && finding.span.to > span.from;
+
+/** Takes an override back: refused when that would uncover a confirmed block. */
+export async function withdrawOverride(ctx: Context, gymId: string, overrideId: string): Promise<Override> {
+  const get = () => repo.getOverride(ctx, gymId, overrideId);
+  const lock = await lockCover(ctx, 'choice', async () => ({ days: [{ gymId, day: (await get()).day }] }));
+  const { done } = await asChoice(ctx, lock, () => repo.setOverrideWithdrawn(ctx, lock, overrideId));
+  await ctx.record('staffing.override-withdrawn', { subjectId: overrideId, gymId }, { overrideId });
+  return repo.overrideOnWire(done);
+}

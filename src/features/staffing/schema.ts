@@ -1,0 +1,106 @@
+import { z } from 'zod';
+import { FindingOnWire, SettledOnWire, UnitOnWire } from '../../enforcement/wire.ts';
+import { Day, daySpan, Fraction, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
+
+export const GymRef = z.strictObject({ gymId: Id });
+export const BlockRef = GymRef.extend({ blockId: Id });
+export const SessionRef = GymRef.extend({ sessionId: Id });
+export const AssignmentRef = GymRef.extend({ assignmentId: Id });
+export const OverrideRef = GymRef.extend({ overrideId: Id });
+export const AbsenceRef = GymRef.extend({ absenceId: Id });
+
+const givingUpOthers = z
+  .boolean()
+  .default(false)
+  .meta({ description: 'Give up whatever else they hold at this gym in that span, in the same change' });
+
+const part = {
+  startsAt: Instant.optional().meta({ description: 'From when; the whole block or session when left out' }),
+  endsAt: Instant.optional(),
+};
+
+export const BlockPlacing = z
+  .strictObject({ personId: Id, duty: z.enum(['lead', 'assist', 'shadow']), ...part, givingUpOthers })
+  .meta({ id: 'BlockPlacing' });
+export const SessionPlacing = z.strictObject({ personId: Id, ...part, givingUpOthers }).meta({ id: 'SessionPlacing' });
+export const PremisesPlacing = z
+  .strictObject({
+    personId: Id,
+    duty: z.enum(['lead', 'assist', 'shadow']),
+    startsAt: Instant,
+    endsAt: Instant,
+    givingUpOthers,
+  })
+  .meta({ id: 'PremisesPlacing' });
+
+export const Assignment = z
+  .strictObject({
+    id: Id,
+    personId: Id,
+    unit: UnitOnWire,
+    duty: z.enum(['lead', 'assist', 'shadow', 'oversee']),
+    day: Day,
+    startsAt: Instant,
+    endsAt: Instant,
+    releasedAt: Instant.nullable(),
+    releasedWhy: z.string().max(500).nullable(),
+  })
+  .meta({ id: 'Assignment' });
+export type Assignment = z.output<typeof Assignment>;
+export const AssignmentPage = page(Assignment, 'AssignmentPage');
+export const AssignmentQuery = z.strictObject({
+  ...PageQuery,
+  day: Day.optional(),
+  blockId: Id.optional(),
+  personId: Id.optional(),
+});
+
+export const Swap = z
+  .strictObject({ personIds: z.tuple([Id, Id]), startsAt: Instant, endsAt: Instant })
+  .meta({ id: 'Swap', description: 'Two people exchange their places at this gym within the span' });
+
+export const Because = z.strictObject({ reason: Reason }).meta({ id: 'Because' });
+
+export const NewOverride = z
+  .strictObject({
+    unit: UnitOnWire,
+    startsAt: Instant,
+    endsAt: Instant,
+    code: FindingOnWire.shape.code,
+    ruleId: Id.nullable(),
+    subjects: z.array(z.string().max(120)).max(200).default([]).meta({ description: 'Ids of the finding’s subjects' }),
+    short: Fraction.meta({ description: 'The largest shortfall accepted; a larger one is not excused' }),
+    reason: Reason,
+  })
+  .meta({ id: 'NewOverride' });
+export type NewOverride = z.output<typeof NewOverride>;
+export const Override = z
+  .strictObject({
+    ...NewOverride.shape,
+    subjects: NewOverride.shape.subjects.unwrap(),
+    id: Id,
+    createdAt: Instant,
+    createdBy: Id,
+    withdrawnAt: Instant.nullable(),
+  })
+  .meta({ id: 'Override' });
+export type Override = z.output<typeof Override>;
+export const OverridePage = page(Override, 'OverridePage');
+
+export const NewAbsence = z
+  .strictObject({ personId: Id, startsAt: Instant, endsAt: Instant })
+  .meta({ id: 'NewAbsence', description: 'At most 92 days; longer is an employment that ends' });
+export const Absence = z
+  .strictObject({ id: Id, personId: Id, startsAt: Instant, endsAt: Instant, withdrawnAt: Instant.nullable() })
+  .meta({ id: 'Absence' });
+export type Absence = z.output<typeof Absence>;
+export const AbsencePage = page(Absence, 'AbsencePage');
+export const AbsenceSettled = z
+  .strictObject({ absence: Absence, settled: SettledOnWire })
+  .meta({ id: 'AbsenceSettled' });
+
+export const Replacement = z
+  .strictObject({ assignmentId: Id, personId: Id })
+  .meta({ id: 'Replacement', description: 'Who takes a place that the absence released' });
+
+export const DaysQuery = z.strictObject({ ...PageQuery, from: daySpan.from.optional(), until: Day.optional() });

@@ -1,0 +1,79 @@
+import { createHash } from 'node:crypto';
+import pg from 'pg';
+import { errorCode } from '../cannot-start.ts';
+import type { Log } from '../log.ts';
+
+export interface PoolOptions {
+  url: string;
+  /** Shown in `pg_stat_activity`; see `OUR_NAME`. */
+  applicationName: string;
+  max: number;
+  /** A role that every connection takes on before its first statement; null keeps the one that signed in. */
+  role: string | null;
+  preparedStatements: boolean;
+  log: Log;
+}
+
+/** What the names of all our connections begin with, by which one instance notices another on the same server. */
+export const OUR_NAME = 'matside';
+
+/**
+ * A pool of connections that outlives a restart of its server: a connection lost while idle is noted and replaced.
+ *
+ * The role is asked for in the start-up message rather than by SET ROLE. There it is the session's default, so
+ * neither RESET nor DISCARD ALL undoes it, and a pooler that can't pass it on refuses the connection instead of
+ * quietly handing out one with the owner's rights.
+ */
+export function createPool(options: PoolOptions): pg.Pool {
+  const pool = new pg.Pool({
+    connectionString: options.url,
+    application_name: options.applicationName,
+    max: options.max,
+    connectionTimeoutMillis: 10_000,
+    idleTimeoutMillis: 30_000,
+    ...(options.role === null ? {} : { options: `-c role=${options.role}` }),
+  });
+  // Without a listener a connection lost while idle would end the process; it is noted below, with all others.
+  pool.on('error', () => undefined);
+  pool.on('connect', (client) => {
+    client.on('error', (error) => {
+      options.log.warn({ code: errorCode(error), why: error.message }, 'a connection to the database was lost');
+    });
+    if (options.preparedStatements) nameStatements(client);
+  });
+  return pool;
+}
+
+/** Beyond so many different texts, statements go unnamed: each name is kept by the server on every connection. */
+const MOST_NAMES = 500;
+const names = new Map<string, string>();
+
+function nameOf(text: string): string | undefined {
+  const known = names.get(text);
+  if (known !== undefined || names.size >= MOST_NAMES) return known;
+  const name = `m_${createHash('sha256').update(text).digest('base64url').slice(0, 20)}`;
+  names.set(text, name);
+  return name;
+}
+
+/** Gives each statement with parameters a name made from its text, so that the server parses and plans it once. */
+function nameStatements(client: pg.PoolClient): void {
+  client.query = new Proxy(client.query, {
+    apply(query, self, [first, ...rest]: unknown[]) {
+      return Reflect.apply(query, self, [withName(first, rest[0]), ...rest]);
+    },
+  });
+}
+
+function withName(statement: unknown, values: unknown): unknown {
+  if (typeof statement === 'string') {
+    if (!Array.isArray(values) || values.length === 0) return statement;
+    return { text: statement, name: nameOf(statement) };
+  }
+  if (typeof statement !== 'object' || statement === null || 'submit' in statement) return statement;
+  if (!('text' in statement) || typeof statement.text !== 'string') return statement;
+  if ('name' in statement && statement.name !== undefined) return statement;
+  const parameters = Array.isArray(values) ? values : 'values' in statement ? statement.values : [];
+  if (!Array.isArray(parameters) || parameters.length === 0) return statement;
+  return { ...statement, name: nameOf(statement.text) };
+}

@@ -1,0 +1,73 @@
+import { eq, type SQL } from 'drizzle-orm';
+import { drizzle, type NodePgDatabase } from 'drizzle-orm/node-postgres';
+import type { PgColumn } from 'drizzle-orm/pg-core';
+import type { Pool, PoolClient } from 'pg';
+
+/** Statements in one open transaction. */
+export type Tx = NodePgDatabase;
+
+const UUID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
+
+export interface TransactionOptions {
+  readOnly?: boolean;
+  /** What a dry run asks for: do everything, keep nothing. */
+  rollback?: boolean;
+  /** How long a lock may be waited for, in milliseconds. */
+  lockTimeoutMs?: number;
+}
+
+async function inTransaction<T>(
+  pool: Pool,
+  settings: string[],
+  options: TransactionOptions,
+  work: (tx: Tx, client: PoolClient) => Promise<T>,
+): Promise<T> {
+  const client = await pool.connect();
+  let broken: Error | undefined;
+  try {
+    await client.query(options.readOnly ? 'BEGIN READ ONLY' : 'BEGIN');
+    for (const setting of settings) await client.query(setting);
+    const result = await work(drizzle(client), client);
+    await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
+    return result;
+  } catch (error) {
+    await client.query('ROLLBACK').catch((lost: Error) => {
+      broken = lost;
+    });
+    throw error;
+  } finally {
+    client.release(broken);
+  }
+}
+
+/**
+ * Runs `work` in one transaction that sees one franchise's rows and no others.
+ * The setting is local to the transaction, so it cannot leak through a pooler; it is its own message, so that a
+ * distributed database passes it on. Commits when `work` is done, else rolls back and throws what `work` threw.
+ */
+export function asTenant<T>(
+  pool: Pool,
+  franchiseId: string,
+  options: TransactionOptions,
+  work: (tx: Tx) => Promise<T>,
+): Promise<T> {
+  if (!UUID.test(franchiseId)) throw new Error('a franchise id is a lower-case UUID');
+  const settings = [`SET LOCAL app.franchise_id = '${franchiseId}'`];
+  if (!options.readOnly) settings.push(`SET LOCAL lock_timeout = '${options.lockTimeoutMs ?? 3000}ms'`);
+  return inTransaction(pool, settings, options, work);
+}
+
+/**
+ * Runs `work` with no tenant: only the global tables (accounts, sign-ins, links) show rows. `why` is for the reader;
+ * a test lists the files that may call this.
+ */
+export function asSystem<T>(pool: Pool, _why: string, work: (tx: Tx) => Promise<T>): Promise<T> {
+  return inTransaction(pool, [], {}, work);
+}
+
+interface Owned {
+  franchiseId: PgColumn;
+}
+
+/** The condition that stands in every statement on a tenant table: this franchise's rows. */
+export const ours = (ctx: { franchiseId: string }, table: Owned): SQL => eq(table.franchiseId, ctx.franchiseId);

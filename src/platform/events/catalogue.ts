@@ -1,0 +1,89 @@
+/**
+ * Everything that can happen, by name, with what its event carries beside gym and subject. Ids and numbers only: no
+ * names, contacts or health, so that an event never needs erasing.
+ */
+export interface Happenings {
+  'franchise.created': Record<never, never>;
+  'franchise.changed': { fields: string[] };
+  'users.invited': { accountId: string; role: string };
+  'users.role-given': { accountId: string; role: string };
+  'users.role-taken': { accountId: string; role: string };
+  'users.reset-link-made': { accountId: string };
+  'users.joined': { accountId: string };
+  'users.person-set': { accountId: string; personId: string | null };
+  'users.password-changed': { accountId: string };
+  'users.token-reused': { accountId: string; signInId: string };
+  'users.deactivated': { accountId: string };
+  'users.reactivated': { accountId: string };
+  'gyms.created': { name: string };
+  'gyms.changed': { fields: string[] };
+  'gyms.area-added': { areaId: string };
+  'gyms.area-changed': { areaId: string };
+  'apparatus.added': { name: string };
+  'people.staff-added': { personId: string };
+  'people.staff-changed': { personId: string; fields: string[] };
+  'people.employed': { personId: string; from: string; until: string | null };
+  'people.employment-ended': { personId: string; until: string };
+  'people.qualification-kind-added': { kindId: string };
+  'people.qualification-kind-changed': { kindId: string };
+  'people.qualified': { personId: string; kindId: string; grade: number; from: string; until: string | null };
+  'people.qualification-revoked': { personId: string; kindId: string; from: string };
+  'people.signed-off': { personId: string; skillId: string; level: string };
+  'people.sign-off-ended': { personId: string; skillId: string };
+  'people.duty-rule-set': { duty: string };
+  'people.athlete-added': { athleteId: string };
+  'people.athlete-changed': { athleteId: string; fields: string[] };
+  'people.trait-changed': { athleteId: string; trait: string };
+  'people.support-changed': { athleteId: string };
+  'people.guardian-linked': { athleteId: string; guardianId: string };
+  'people.guardian-unlinked': { athleteId: string; guardianId: string };
+  'curriculum.programme-added': { programmeId: string };
+  'curriculum.programme-changed': { programmeId: string };
+  'curriculum.skill-added': { skillId: string };
+  'curriculum.drill-added': { drillId: string };
+  'curriculum.drill-changed': { drillId: string };
+  'curriculum.progression-added': { easierId: string; harderId: string };
+  'curriculum.progression-removed': { easierId: string; harderId: string };
+  'curriculum.plan-drafted': { planId: string; number: number };
+  'curriculum.plan-changed': { planId: string; number: number };
+  'curriculum.plan-published': { planId: string; number: number };
+  'curriculum.plan-withdrawn': { planId: string; number: number; reason: string };
+  'ratios.rule-added': { ruleId: string; version: number; standard: string | null };
+  'ratios.rule-changed': { ruleId: string; version: number };
+  'ratios.rule-retired': { ruleId: string; version: number };
+  'schedule.class-added': { classId: string };
+  'schedule.class-changed': { classId: string; fields: string[] };
+  'schedule.sessions-laid-out': { classId: string; sessionIds: string[] };
+  'schedule.session-cancelled': { sessionId: string; reason: string };
+  'schedule.session-moved': { sessionId: string; from: string; to: string };
+  'schedule.blocks-laid-out': { sessionId: string; planVersionId: string; blockIds: string[] };
+  'schedule.plan-version-taken': { sessionId: string; planVersionId: string };
+  'schedule.regrouped': { sessionId: string; athleteIds: string[] };
+  'schedule.enrolled': { classId: string; athleteId: string; from: string };
+  'schedule.unenrolled': { classId: string; athleteId: string; until: string };
+  'staffing.assigned': { personId: string; duty: string; unit: { per: string; id: string } };
+  'staffing.released': { personId: string; duty: string; unit: { per: string; id: string }; why: string };
+  'staffing.swapped': { personIds: string[]; from: string; until: string };
+  'staffing.confirmed': { blockId: string; by: 'hand' | 'sweep' };
+  'staffing.unconfirmed': { blockId: string; why: string };
+  'staffing.confirmation-lost': { blockId: string; codes: string[] };
+  'staffing.override-accepted': {
+    unit: { per: string; id: string };
+    code: string;
+    ruleId: string | null;
+    short: string;
+    reason: string;
+  };
+  'staffing.override-withdrawn': { overrideId: string };
+  'staffing.absence-recorded': { personId: string; from: string; until: string };
+  'staffing.absence-withdrawn': { personId: string };
+}
+
+export type Happening = keyof Happenings;
+
+/** What an event is about. */
+export interface About {
+  subjectId: string;
+  gymId?: string | null;
+  revision?: number;
+}

@@ -1,0 +1,21 @@
+import type { Context } from '../context.ts';
+import { newId } from '../ids.ts';
+import { events } from './table.ts';
+
+/** How a context writes its events: one row each, in the transaction of the change. */
+export const recorder =
+  (ctx: Omit<Context, 'record'>): Context['record'] =>
+  async (name, about, data) => {
+    await ctx.tx.insert(events).values({
+      franchiseId: ctx.franchiseId,
+      id: newId(),
+      name,
+      gymId: about.gymId ?? null,
+      subjectId: about.subjectId,
+      subjectRevision: about.revision ?? null,
+      data,
+      accountId: ctx.accountId,
+      requestId: ctx.requestId,
+      at: ctx.now,
+    });
+  };

@@ -1,0 +1,107 @@
+import type { Request, Response } from 'express';
+import type { z } from 'zod';
+import { type Fault, PROBLEMS, Problem, refuse } from '../problem.ts';
+import type { AnyReply, Route } from './route.ts';
+
+const pointerOf = (path: readonly PropertyKey[]) =>
+  path.map((part) => `/${String(part).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('');
+
+/** What zod found, as faults with a JSON pointer (body) or a parameter's name (query). */
+export function faultsOf(error: z.ZodError, where: 'body' | 'query'): Fault[] {
+  const at = (path: readonly PropertyKey[]) =>
+    where === 'body' ? { pointer: pointerOf(path) } : { parameter: String(path[0] ?? '') };
+  return error.issues
+    .flatMap((issue) =>
+      issue.code === 'unrecognized_keys'
+        ? issue.keys.map((key) => ({ ...at([...issue.path, key]), detail: 'There is no such field; leave it out.' }))
+        : [{ ...at(issue.path), detail: issue.message.slice(0, 1000) }],
+    )
+    .slice(0, 100);
+}
+
+/** Checks path, query and body against the contract. Ids that are no ids are simply not found. */
+export function readInput(route: Route, request: Request) {
+  const params = route.params?.safeParse(request.params);
+  if (params && !params.success)
+    throw refuse('not-found', 'There is nothing at that address: an id in it is malformed.');
+  const faults: Fault[] = [];
+  const { dryRun: asked, ...rest } = request.query;
+  if (asked !== undefined && (!route.dryRun || (asked !== 'true' && asked !== 'false'))) {
+    const detail = route.dryRun ? 'Expected "true" or "false".' : 'This route has no dry run; leave it out.';
+    faults.push({ parameter: 'dryRun', detail });
+  }
+  const query = route.query?.safeParse(rest);
+  if (query && !query.success) faults.push(...faultsOf(query.error, 'query'));
+  if (!route.query) {
+    for (const parameter of Object.keys(rest))
+      faults.push({ parameter, detail: 'There is no such parameter; leave it out.' });
+  }
+  const empty = request.get('Content-Length') === '0' || request.is('application/json') === null;
+  if (route.body && request.body === undefined && !empty) {
+    throw refuse('wrong-content-type', 'This route takes application/json.');
+  }
+  const body = route.body?.safeParse(request.body);
+  if (body && !body.success) faults.push(...faultsOf(body.error, 'body'));
+  if (faults.length > 0) {
+    const [first] = faults;
+    const detail = `${first?.pointer ?? first?.parameter ?? ''}: ${first?.detail}`.replace(/^: /, '');
+    throw refuse('invalid-request', detail, { errors: faults.slice(0, 100) });
+  }
+  return {
+    params: params?.data as never,
+    query: query?.data as never,
+    body: body?.data as never,
+    dryRun: asked === 'true',
+  };
+}
+
+/** The revision in If-Match: refuses a request that says none, or one of another form. */
+export function readIfMatch(request: Request): number {
+  const value = request.get('If-Match');
+  if (value === undefined) throw refuse('if-match-required', 'Send If-Match with the ETag of what you read.');
+  const revision = /^"r([1-9]\d{0,8})"$/.exec(value)?.[1];
+  if (revision === undefined) throw refuse('changed-meanwhile', 'That ETag is not one of this resource.');
+  return Number(revision);
+}
+
+/** Sends what a handler gave, with the headers that follow from it. */
+export function sendReply(route: Route, request: Request, response: Response, reply: AnyReply): void {
+  response.status(reply.status).set(reply.headers ?? {});
+  const { body } = reply;
+  if (body === null) {
+    response.end();
+    return;
+  }
+  if (typeof body === 'object') {
+    if (route.etag && 'revision' in body) response.set('ETag', `"r${body.revision}"`);
+    if ('next' in body && typeof body.next === 'string') {
+      const url = new URL(request.originalUrl, 'http://any');
+      url.searchParams.set('cursor', body.next);
+      response.set('Link', `<${url.pathname}${url.search}>; rel="next"`);
+    }
+  }
+  response.set('Cache-Control', 'no-store').type('application/json').end(JSON.stringify(body));
+}
+
+/** Sends a problem document (RFC 9457). Anything that is not a `Problem` is our fault: the caller logs it. */
+export function sendProblem(response: Response, requestId: string, fault: unknown): void {
+  const problem: Problem = fault instanceof Problem ? fault : new Problem('internal', 'The fault has been logged.', {});
+  const { status, title } = PROBLEMS[problem.problem];
+  if (status === 401) response.set('WWW-Authenticate', 'Bearer realm="matside"');
+  if (status === 503) response.set('Retry-After', '2');
+  response
+    .status(status)
+    .set(problem.headers)
+    .set('Cache-Control', 'no-store')
+    .type('application/problem+json')
+    .end(
+      JSON.stringify({
+        type: `/problems/${problem.problem}`,
+        title,
+        status,
+        detail: problem.message,
+        instance: `urn:uuid:${requestId}`,
+        ...problem.extras,
+      }),
+    );
+}

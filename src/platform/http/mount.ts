@@ -1,0 +1,176 @@
+import { type Request, type Response, Router } from 'express';
+import { rateLimit } from 'express-rate-limit';
+import { belongsToGym, type HeldRole, scopesOf } from '../auth/permissions.ts';
+import type { Claims } from '../auth/tokens.ts';
+import type { Context } from '../context.ts';
+import { isTransient, StartOver } from '../db/constraint.ts';
+import { asTenant, type Tx } from '../db/tenant.ts';
+import { recorder } from '../events/record.ts';
+import { Problem, refuse } from '../problem.ts';
+import { readIfMatch, readInput, sendProblem, sendReply } from './answer.ts';
+import { fingerprintOf, once, readIdempotencyKey } from './idempotency.ts';
+import type { AnyReply, Route, Services, TenantRoute } from './route.ts';
+
+/**
+ * Who a token's account is in its franchise, at this moment, and whether the gym asked for is one of the franchise's;
+ * refuses an account that is signed out or deactivated.
+ */
+export type Identify = (
+  tx: Tx,
+  claims: Claims,
+  gymId: string | null,
+) => Promise<{ personId: string | null; roles: readonly HeldRole[]; gymExists: boolean }>;
+
+export interface Mounting extends Services {
+  identify: Identify;
+  limits: { requestsAMinute: number; signInsAMinute: number };
+  /** Sees every answer before it is sent, refusals apart; the place to check it against its contract. */
+  onAnswer?: (route: Route, reply: AnyReply) => void;
+}
+
+const TRIES = 4;
+
+/** Runs a whole transaction again when another was in its way: up to three times more, then `busy`. */
+async function withRetries<T>(work: () => Promise<T>): Promise<T> {
+  for (let attempt = 1; ; attempt += 1) {
+    try {
+      return await work();
+    } catch (error) {
+      if (!(error instanceof StartOver || isTransient(error))) throw error;
+      if (attempt === TRIES) throw refuse('busy', 'Others kept changing the same thing; nothing was changed.');
+    }
+  }
+}
+
+/** Refuses unless the caller's roles open this route here: 404 where they may not know the gym, else 403. */
+function mayEnter(route: TenantRoute, roles: readonly HeldRole[], gymId: string | null, gymExists: boolean): void {
+  if (gymId !== null && !(gymExists && belongsToGym(roles, gymId)))
+    throw refuse('not-found', 'There is no such gym here.');
+  if (route.permission === 'signed-in') return;
+  const held = scopesOf(roles, route.permission, route.anyGym ? 'any' : gymId);
+  if (!route.scopes.some((scope) => held.has(scope))) {
+    throw refuse('not-allowed', `This needs the permission ${route.permission}.`, { permission: route.permission });
+  }
+}
+
+/** Puts every route on a router: who, may they, parse, open the transaction, do it, commit, encode. */
+export function mount(routes: readonly Route[], deps: Mounting): Router {
+  const router = Router({ strict: true });
+  const limit = (perMinute: number, keyOf: (request: Request, response: Response) => string) =>
+    rateLimit({
+      windowMs: 60_000,
+      limit: perMinute,
+      standardHeaders: 'draft-8',
+      legacyHeaders: false,
+      keyGenerator: keyOf,
+      validate: false,
+      handler: (_request, response, _next, options) =>
+        sendProblem(
+          response,
+          response.locals.requestId,
+          refuse('too-many-requests', `At most ${options.limit} requests a minute; wait a little.`),
+        ),
+    });
+  const signedInLimit = limit(deps.limits.requestsAMinute, (_request, response) => response.locals.claims.accountId);
+  const publicLimit = limit(deps.limits.signInsAMinute, (request) => request.ip ?? 'unknown');
+
+  for (const route of routes) {
+    const path = expressPath(route);
+    const limiter = route.kind === 'public' ? publicLimit : signedInLimit;
+    router[route.method](
+      path,
+      (request, response, next) => {
+        if (route.kind !== 'public') response.locals.claims = claimsOf(request, deps);
+        next();
+      },
+      limiter,
+      async (request, response) => {
+        const reply = await answer(route, request, response, deps);
+        deps.onAnswer?.(route, reply);
+        sendReply(route, request, response, reply);
+      },
+    );
+  }
+  for (const [path, methods] of methodsByPath(routes)) {
+    const allow = [...methods, ...(methods.includes('GET') ? ['HEAD'] : []), 'OPTIONS'].sort().join(', ');
+    router.all(path, (request, response) => {
+      if (request.method !== 'OPTIONS') {
+        throw new Problem('method-not-allowed', `It takes ${allow}, not ${request.method}.`, {}, { Allow: allow });
+      }
+      response.status(204).set('Allow', allow).end();
+    });
+  }
+  return router;
+}
+
+/** The methods of each path. */
+function methodsByPath(routes: readonly Route[]): Map<string, string[]> {
+  const byPath = new Map<string, string[]>();
+  for (const route of routes) {
+    const path = expressPath(route);
+    byPath.set(path, [...(byPath.get(path) ?? []), route.method.toUpperCase()]);
+  }
+  return byPath;
+}
+
+const expressPath = (route: Route) => route.path.replaceAll(/\{(\w+)\}/g, ':$1');
+
+function claimsOf(request: Request, deps: Services): Claims {
+  const [scheme, token, ...more] = (request.get('Authorization') ?? '').split(' ');
+  if (scheme?.toLowerCase() !== 'bearer' || !token || more.length > 0) {
+    throw refuse('not-signed-in', 'Send an access token: `Authorization: Bearer …`.');
+  }
+  return deps.tokens.read(token);
+}
+
+async function answer(route: Route, request: Request, response: Response, deps: Mounting): Promise<AnyReply> {
+  const requestId: string = response.locals.requestId;
+  const door = { ...deps, requestId };
+  if (route.kind === 'public') {
+    return route.handler(door, { ...readInput(route, request), ifMatch: 0 as never });
+  }
+
+  const claims: Claims = response.locals.claims;
+  const gymId = gymOf(request);
+  const transact = <T>(
+    options: { readOnly?: boolean; rollback?: boolean },
+    work: (ctx: Context & { accountId: string }, gymExists: boolean) => Promise<T>,
+  ) =>
+    withRetries(() =>
+      asTenant(deps.pool, claims.franchiseId, options, async (tx) => {
+        const { franchiseId, accountId } = claims;
+        const { personId, roles, gymExists } = await deps.identify(tx, claims, gymId);
+        const facts = { tx, franchiseId, accountId, personId, roles, requestId, now: deps.now() };
+        return work({ ...facts, record: recorder(facts) }, gymExists);
+      }),
+    );
+  if (route.kind === 'detached') {
+    const input = { ...readInput(route, request), ifMatch: 0 as never };
+    return route.handler(door, { ...claims, transact: (work) => transact({}, work) }, input);
+  }
+
+  const readOnly = route.method === 'get';
+  const rollback = !readOnly && route.dryRun && request.query.dryRun === 'true';
+  const key = route.method === 'post' ? readIdempotencyKey(request.get('Idempotency-Key')) : null;
+  return transact({ readOnly, rollback }, async (ctx, gymExists) => {
+    mayEnter(route, ctx.roles, gymId, gymExists);
+    const input = readInput(route, request);
+    const ifMatch = (route.ifMatch ? readIfMatch(request) : 0) as never;
+    const work = () => route.handler(ctx, { ...input, ifMatch });
+    if (key === null || rollback) return work();
+    const fingerprint = fingerprintOf(request.method, request.originalUrl, request.get('If-Match'), request.body);
+    const { answer: kept, replayed } = await once(ctx, key, fingerprint, work);
+    return replayed ? { ...kept, headers: { ...kept.headers, 'Idempotency-Replay': 'true' } } : kept;
+  });
+}
+
+const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
+
+/** The gym in the path; refuses one that is no id, as not found. */
+function gymOf(request: Request): string | null {
+  const { gymId } = request.params;
+  if (typeof gymId !== 'string') return null;
+  const id = gymId.toLowerCase();
+  if (!UUID.test(id)) throw refuse('not-found', 'There is no such gym here.');
+  return id;
+}

@@ -1,0 +1,179 @@
+import { z } from 'zod';
+import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiPathsObject } from 'zod-openapi';
+import { PERMISSIONS } from '../auth/permissions.ts';
+import { PROBLEMS, type ProblemName } from '../problem.ts';
+import type { Route } from './route.ts';
+
+const problemSchemas = new Map<ProblemName, z.ZodType>();
+
+/** The document of one problem: RFC 9457's members and what this one carries. */
+export function problemSchema(name: ProblemName): z.ZodType {
+  const known = problemSchemas.get(name);
+  if (known) return known;
+  const { status, title, extras } = PROBLEMS[name];
+  const schema = z
+    .strictObject({
+      type: z.literal(`/problems/${name}`),
+      title: z.literal(title),
+      status: z.literal(status),
+      detail: z.string().max(4000),
+      instance: z.string().max(60),
+      ...extras.shape,
+    })
+    .meta({ id: `Problem_${name}` });
+  problemSchemas.set(name, schema);
+  return schema;
+}
+
+/** Every problem that a route can answer with: its own, and those that come from the way it is called. */
+export function problemsOf(route: Route): ProblemName[] {
+  const names: ProblemName[] = ['too-many-requests', 'busy', 'internal', ...route.problems];
+  if (route.kind !== 'public') names.push('not-signed-in');
+  if (route.kind === 'tenant' && route.permission !== 'signed-in') names.push('not-allowed');
+  if (route.params) names.push('not-found');
+  names.push('invalid-request');
+  if (route.body) names.push('malformed-json', 'body-too-large', 'wrong-content-type');
+  if (route.ifMatch) names.push('if-match-required', 'changed-meanwhile');
+  if (takesIdempotencyKey(route)) names.push('idempotency-key-reused');
+  return [...new Set(names)].sort();
+}
+
+const takesIdempotencyKey = (route: Route) => route.method === 'post' && route.kind === 'tenant';
+
+const rateLimitHeaders = {
+  'RateLimit-Policy': {
+    description: 'The limit and its window',
+    schema: { type: 'string' as const, maxLength: 200 },
+  },
+  RateLimit: { description: 'What is left, and until when', schema: { type: 'string' as const, maxLength: 200 } },
+};
+
+const dryRun = z
+  .enum(['true', 'false'])
+  .optional()
+  .meta({ description: 'Ask it as a question: the same checks and the same answer, and nothing is kept' });
+
+const idempotencyKey = z
+  .string()
+  .min(16)
+  .max(255)
+  .optional()
+  .meta({ description: 'A new value for each new request (a UUID): a retry with the same one is not a second change' });
+
+const ifMatch = z.string().max(20).meta({ description: 'The ETag that was read', example: '"r3"' });
+
+function headersOf(route: Route, body: z.ZodType | null) {
+  return {
+    ...rateLimitHeaders,
+    ...(route.etag && body ? { ETag: { schema: { type: 'string' as const, maxLength: 20 } } } : {}),
+    ...(takesIdempotencyKey(route)
+      ? {
+          'Idempotency-Replay': {
+            description: '"true" when this is the answer given before to the same key',
+            schema: { type: 'string' as const, maxLength: 4 },
+          },
+        }
+      : {}),
+  };
+}
+
+function responsesOf(route: Route) {
+  const responses: NonNullable<ZodOpenApiOperationObject['responses']> = {};
+  for (const [status, body] of Object.entries(route.returns)) {
+    responses[status as `${1 | 2 | 3 | 4 | 5}${string}`] = {
+      description: body ? 'Done' : 'Done; nothing to show',
+      headers: headersOf(route, body),
+      ...(body ? { content: { 'application/json': { schema: body } } } : {}),
+    };
+  }
+  const byStatus = new Map<number, ProblemName[]>();
+  for (const name of problemsOf(route)) {
+    const { status } = PROBLEMS[name];
+    byStatus.set(status, [...(byStatus.get(status) ?? []), name]);
+  }
+  for (const [status, names] of [...byStatus].sort(([a], [b]) => a - b)) {
+    const schemas = names.map(problemSchema);
+    const [only] = schemas;
+    responses[`${status}` as '400'] = {
+      description: names.map((name) => PROBLEMS[name].title).join('; '),
+      headers: {
+        ...rateLimitHeaders,
+        ...(status === 429 || status === 503
+          ? { 'Retry-After': { description: 'Seconds', schema: { type: 'string' as const, maxLength: 10 } } }
+          : {}),
+      },
+      content: { 'application/problem+json': { schema: schemas.length === 1 && only ? only : z.union(schemas) } },
+    };
+  }
+  return responses;
+}
+
+function operationOf(route: Route): ZodOpenApiOperationObject {
+  const who =
+    route.kind === 'tenant' && route.permission !== 'signed-in'
+      ? `Needs the permission \`${route.permission}\`: ${Object.entries(PERMISSIONS[route.permission])
+          .filter(([, scope]) => route.scopes.includes(scope))
+          .map(([role, scope]) => `${role} (${scope})`)
+          .join(', ')}.`
+      : null;
+  const query = { ...shapeOf(route.query), ...(route.dryRun ? { dryRun } : {}) };
+  const header = {
+    ...(takesIdempotencyKey(route) ? { 'Idempotency-Key': idempotencyKey } : {}),
+    ...(route.ifMatch ? { 'If-Match': ifMatch } : {}),
+  };
+  return {
+    operationId: route.name,
+    tags: [route.tag],
+    summary: route.summary,
+    description: [route.description, who].filter((part) => part !== null).join('\n\n') || route.summary,
+    ...(route.kind === 'public' ? { security: [] } : {}),
+    requestParams: {
+      ...(route.params instanceof z.ZodObject ? { path: route.params } : {}),
+      ...(Object.keys(query).length > 0 ? { query: z.object(query) } : {}),
+      ...(Object.keys(header).length > 0 ? { header: z.object(header) } : {}),
+    },
+    ...(route.body ? { requestBody: { required: true, content: { 'application/json': { schema: route.body } } } } : {}),
+    responses: responsesOf(route),
+  };
+}
+
+const shapeOf = (schema: z.ZodType | null): z.ZodRawShape => (schema instanceof z.ZodObject ? schema.shape : {});
+
+/** The OpenAPI 3.1 document of these routes: made from the very schemas that check requests and answers. */
+export function openApiOf(routes: readonly Route[]) {
+  const paths: ZodOpenApiPathsObject = {};
+  for (const route of routes) {
+    const path = `/v1${route.path}`;
+    paths[path] = { ...paths[path], [route.method]: operationOf(route) };
+  }
+  const tags = [...new Set(routes.map((route) => route.tag))];
+  return createDocument(
+    {
+      openapi: '3.1.1',
+      info: {
+        title: 'Matside',
+        version: '1.0.0',
+        description:
+          'Plans a week’s gymnastics teaching for several gyms and sees that it is taught safely everywhere: coach-to-athlete ratios and spotting qualifications are enforced when staff are assigned to apparatus blocks. Matside gives no medical or legal advice; local law and licensed practice come first.',
+        contact: { name: 'Whoever runs this service' },
+        license: { name: 'All rights reserved' },
+      },
+      servers: [{ url: '/', description: 'This service' }],
+      security: [{ accessToken: [] }],
+      tags: tags.map((name) => ({ name, description: `Operations on ${name}` })),
+      paths,
+      components: {
+        securitySchemes: {
+          accessToken: {
+            type: 'http',
+            scheme: 'bearer',
+            bearerFormat: 'JWT',
+            description:
+              'A JSON Web Token (RFC 7519) used as RFC8725 advises: HS256 only, with issuer, audience and expiry checked',
+          },
+        },
+      },
+    },
+    { allowEmptySchema: {} },
+  );
+}

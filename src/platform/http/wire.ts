@@ -1,0 +1,91 @@
+import { z } from 'zod';
+
+// What travels: the base schemas that every feature builds on, bounded once and here.
+
+/** An identifier; made by the service. */
+export const Id = z
+  .uuid()
+  .toLowerCase()
+  .meta({ id: 'Id', description: 'UUID', example: '01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11' });
+
+const YEARS = /^(19|20|21)\d\d-/;
+
+/** A moment with its offset (RFC 3339), from 1900 to 2199. */
+export const Instant = z.iso
+  .datetime({ offset: true, error: 'Expected a moment with its offset, such as "2026-09-01T17:00:00Z" (RFC 3339).' })
+  .max(40)
+  .regex(YEARS, 'Expected a year from 1900 to 2199.')
+  .meta({ id: 'Instant', description: 'RFC 3339, with offset', example: '2026-09-01T17:00:00Z' });
+
+/** A calendar day in the gym's zone, from 1900 to 2199. */
+export const Day = z.iso
+  .date({ error: 'Expected a day that exists, such as "2026-09-01".' })
+  .max(10)
+  .regex(YEARS, 'Expected a year from 1900 to 2199.')
+  .meta({ id: 'Day', description: 'ISO 8601 date in the gym’s zone', example: '2026-09-01' });
+
+/** Wall time in the gym's zone, to the minute. */
+export const WallTime = z
+  .string()
+  .max(5)
+  .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'Expected a time from "00:00" to "23:59".')
+  .meta({ id: 'WallTime', example: '17:00' });
+
+// biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is refused
+const ONE_LINE = /^[^\u0000-\u001f\u007f]*[^\s\u0000-\u001f\u007f][^\u0000-\u001f\u007f]*$/;
+// biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text cannot hold it
+const NO_NUL = /^[^\u0000]*$/;
+
+/** One line of text that says something. */
+export const Line = (most: number) =>
+  z.string().min(1).max(most).regex(ONE_LINE, 'Expected one line of text, not blank, without control characters.');
+
+/** Text of several lines; may be empty. */
+export const Text = (most: number) => z.string().max(most).regex(NO_NUL, 'Expected text without the NUL character.');
+
+export const Name = Line(120);
+export const Reason = Line(500).meta({ description: 'Why; kept on record' });
+export const Revision = z
+  .int()
+  .min(1)
+  .max(2_147_483_647)
+  .meta({ description: 'Counts the writes; its ETag is "r" and this number' });
+
+/** Half-open: `until` is the first day that is out; null is open. */
+export const daySpan = { from: Day, until: Day.nullable() };
+
+export const Fraction = z
+  .string()
+  .max(40)
+  .regex(/^\d{1,15}(\/[1-9]\d{0,14})?$/, 'Expected an exact fraction such as "8", "3/2".')
+  .meta({ id: 'Fraction', description: 'An exact fraction', example: '3/2' });
+
+/** A list, paged: `next` is the cursor of the following page, null on the last. */
+export const page = <T extends z.ZodType>(item: T, id: string) =>
+  z
+    .strictObject({
+      items: z.array(item).max(200),
+      next: z
+        .string()
+        .max(400)
+        .nullable()
+        .meta({ description: 'Send as `cursor` for the next page; null on the last' }),
+    })
+    .meta({ id });
+
+export const PageQuery = {
+  limit: z.coerce
+    .number()
+    .int()
+    .min(1)
+    .max(200)
+    .default(50)
+    .meta({ description: 'How many at the most', type: 'integer' }),
+  cursor: z.string().max(400).optional().meta({ description: 'Where the page before ended: its `next`' }),
+};
+
+/** Query parameters of one feature beside the paging. */
+export const flag = z.enum(['true', 'false']).transform((value) => value === 'true');
+
+export const instantOf = (moment: Date): string => moment.toISOString();
+export const maybeInstant = (moment: Date | null): string | null => (moment === null ? null : moment.toISOString());

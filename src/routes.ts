@@ -1,0 +1,15 @@
+import { curriculumRoutes } from './features/curriculum/routes.ts';
+import { gymRoutes } from './features/gyms/routes.ts';
+import { identityRoutes } from './features/identity/routes.ts';
+import { scheduleRoutes } from './features/schedule/routes.ts';
+import { staffingRoutes } from './features/staffing/routes.ts';
+import type { Route } from './platform/http/route.ts';
+
+/** Everything that can be called. */
+export const routes: readonly Route[] = [
+  ...identityRoutes,
+  ...gymRoutes,
+  ...curriculumRoutes,
+  ...scheduleRoutes,
+  ...staffingRoutes,
+];

@@ -1,0 +1,56 @@
+import { sql } from 'drizzle-orm';
+import { check, integer, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import { belongsTo, createdAt, id, key, revision, tenantTable } from '../platform/db/columns.ts';
+
+export const gyms = tenantTable(
+  'gyms',
+  {
+    id: id('id').notNull(),
+    name: text('name').notNull(),
+    zone: text('zone').notNull(),
+    /** Blocks nearer than this many days are confirmed by the sweep once they are covered. */
+    confirmWindowDays: integer('confirm_window_days').notNull().default(7),
+    createdAt: createdAt(),
+    revision: revision(),
+  },
+  (t) => [key(t.franchiseId, t.id), check('gyms_window', sql`${t.confirmWindowDays} BETWEEN 0 AND 60`)],
+);
+
+/** A kind of apparatus, shared by the franchise: floor, vault, bars, beam. */
+export const apparatus = tenantTable(
+  'apparatus',
+  { id: id('id').notNull(), name: text('name').notNull(), createdAt: createdAt(), revision: revision() },
+  (t) => [key(t.franchiseId, t.id), uniqueIndex('apparatus_name').on(t.franchiseId, sql`lower(${t.name})`)],
+);
+
+/** A part of a gym's hall. */
+export const areas = tenantTable(
+  'areas',
+  {
+    id: id('id').notNull(),
+    gymId: id('gym_id').notNull(),
+    name: text('name').notNull(),
+    createdAt: createdAt(),
+    revision: revision(),
+  },
+  (t) => [
+    key(t.franchiseId, t.id),
+    belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id]),
+    uniqueIndex('areas_name').on(t.franchiseId, t.gymId, sql`lower(${t.name})`),
+  ],
+);
+
+export const areaApparatus = tenantTable(
+  'area_apparatus',
+  {
+    areaId: id('area_id').notNull(),
+    apparatusId: id('apparatus_id').notNull(),
+    /** How many of it stand there. */
+    items: integer('items').notNull().default(1),
+  },
+  (t) => [
+    key(t.franchiseId, t.areaId, t.apparatusId),
+    belongsTo([t.franchiseId, t.areaId], [areas.franchiseId, areas.id]),
+    belongsTo([t.franchiseId, t.apparatusId], [apparatus.franchiseId, apparatus.id]),
+  ],
+);
