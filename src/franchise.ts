@@ -1,10 +1,9 @@
 import { parseArgs } from 'node:util';
 import { readConfig } from './config.ts';
 import { createFranchise } from './features/identity/create-franchise.ts';
-import { Email } from './features/identity/schema.ts';
 import { CannotStart } from './platform/cannot-start.ts';
 import { openDatabase } from './platform/db/open.ts';
-import { Name } from './platform/http/wire.ts';
+import { Email, Name } from './platform/http/wire.ts';
 import { createLog } from './platform/log.ts';
 import { runProgram } from './platform/process.ts';
 

@@ -12,6 +12,7 @@ import { openDatabase } from './platform/db/open.ts';
 import { drain, listen } from './platform/http/serve.ts';
 import { createLog, type Log } from './platform/log.ts';
 import { runProgram, stopSignal } from './platform/process.ts';
+import { startUpkeep } from './upkeep.ts';
 
 const now = () => new Date();
 
@@ -44,6 +45,7 @@ async function serve(config: Config, log: Log, pool: pg.Pool, asked: Promise<Nod
     isReady: async () => !draining && (await answers(pool)),
   });
   const listening = await listen(app, config.port, config.host);
+  const upkeep = config.sweep ? startUpkeep(pool, now, log) : null;
   try {
     url = config.publicUrl ?? listening.url;
     console.log(banner(await factsOf(config, url)));
@@ -51,6 +53,7 @@ async function serve(config: Config, log: Log, pool: pg.Pool, asked: Promise<Nod
   } finally {
     draining = true;
     await drain(listening.server);
+    await upkeep?.stop();
   }
 }
 
@@ -64,7 +67,7 @@ function answers(pool: pg.Pool): Promise<boolean> {
 /** Only a database of our own, and only an empty one, gets the demo without being asked. */
 async function seedFirstStart(config: Config, log: Log, pool: pg.Pool): Promise<void> {
   if (config.database.kind !== 'embedded') return;
-  const { rows } = await pool.query<{ used: boolean }>('SELECT EXISTS (SELECT FROM accounts) AS used');
+  const { rows } = await pool.query<{ used: boolean }>('SELECT EXISTS (SELECT FROM account_franchises) AS used');
   if (rows[0]?.used !== false) return;
   log.info('loading the demo franchise');
   await keepDemoFacts(config.dataDir, await seedDemo({ pool, log, now }));

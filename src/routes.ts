@@ -1,6 +1,9 @@
+import { auditRoutes } from './features/audit/routes.ts';
 import { curriculumRoutes } from './features/curriculum/routes.ts';
 import { gymRoutes } from './features/gyms/routes.ts';
 import { identityRoutes } from './features/identity/routes.ts';
+import { peopleRoutes } from './features/people/routes.ts';
+import { ratioRoutes } from './features/ratios/routes.ts';
 import { scheduleRoutes } from './features/schedule/routes.ts';
 import { staffingRoutes } from './features/staffing/routes.ts';
 import type { Route } from './platform/http/route.ts';
@@ -8,8 +11,11 @@ import type { Route } from './platform/http/route.ts';
 /** Everything that can be called. */
 export const routes: readonly Route[] = [
   ...identityRoutes,
+  ...auditRoutes,
   ...gymRoutes,
+  ...peopleRoutes,
   ...curriculumRoutes,
+  ...ratioRoutes,
   ...scheduleRoutes,
   ...staffingRoutes,
 ];

@@ -154,7 +154,7 @@ describe('a query is refused', () => {
 });
 
 describe('an address', () => {
-  test.each(['/v1/nothing-here', '/v1/gyms/', '/v2/gyms', '/V1/gyms', '/v1/%E0%A4%A', '/v1/gyms/%E0%A4%A', '//gyms'])(
+  test.each(['/v1/nothing-here', '/v1/gyms/', '/v2/gyms', '/V1/gyms', '/v1/%E0%A4%A', '//gyms'])(
     '%s leads nowhere',
     async (path) => {
       const { status, body } = await api.send('GET', path, { headers: authorization() });

@@ -100,10 +100,12 @@ afterAll(() => api.close());
 
 /** What every route refuses once it has let somebody in, before it does anything. */
 const UNKNOWN = 'no-such-parameter';
-const madeUp = '01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11';
+/** Anything that has the right form; ids are UUIDs. */
+const MADE_UP: Record<string, string> = { number: '1', day: '2026-09-14', duty: 'lead' };
+const ID = '01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11';
 
 const callTo = (route: Route, gymId: string, headers: Record<string, string>) => {
-  const path = route.path.replace('{gymId}', gymId).replaceAll(/\{\w+\}/g, madeUp);
+  const path = route.path.replace('{gymId}', gymId).replaceAll(/\{(\w+)\}/g, (_, name) => MADE_UP[name] ?? ID);
   return api.send(route.method.toUpperCase(), `/v1${path}?${UNKNOWN}=1`, {
     headers: { ...headers, 'Content-Type': 'application/json' },
     ...(route.method === 'get' ? {} : { body: '{}' }),

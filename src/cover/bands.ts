@@ -8,10 +8,11 @@ const named = new WeakMap<Rule, ReadonlySet<string>>();
 
 /**
  * The index of the first band whose trait, ages and category all fit, -1 for none. Ages suffice where the athlete has no
- * category that the rule names; an unknown birth date fits only a band without ages.
+ * category that the rule names; an unknown birth date fits no band of a rule that has ages.
  */
 export function bandOf(rule: Rule, athlete: Athlete, moment: Moment): number {
   const categories = categoriesOf(rule);
+  if (athlete.born === null && rule.bands.some(({ from, to }) => from !== null || to !== null)) return -1;
   const category = athlete.category !== null && categories.has(athlete.category) ? athlete.category : null;
   for (let i = 0; i < rule.bands.length; i++) {
     const band = rule.bands[i] as Band;
@@ -34,6 +35,7 @@ export function limitAt(band: Band, spot: Spot, groupSize: number, moment: Momen
       (one) =>
         (one.duty === 'lead' || one.duty === 'assist') &&
         !spot.helpers.has(one.staff.person) &&
+        !moment.young.some(({ staff }) => staff === one.staff) &&
         passes(when, one, moment),
     );
     if (better) return athletesPerCoach;

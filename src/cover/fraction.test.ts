@@ -1,5 +1,17 @@
 import { describe, expect, test } from 'vitest';
-import { ceilOf, compare, dividedBy, floorOf, formatFraction, fraction, minus, parseFraction, plus, sum, times } from './fraction.ts';
+import {
+  ceilOf,
+  compare,
+  dividedBy,
+  floorOf,
+  formatFraction,
+  fraction,
+  minus,
+  parseFraction,
+  plus,
+  sum,
+  times,
+} from './fraction.ts';
 
 const f = parseFraction;
 

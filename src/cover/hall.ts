@@ -43,13 +43,10 @@ export function rulesAbout(hall: Hall, block: Block, day: Day): Rule[] {
   return rulesPer(hall, 'block', day).filter((rule) => isAbout(rule, block));
 }
 
-/** Whether a rule counts somebody who waits on the premises: by the blocks that they are enrolled in, where it is scoped. */
-export function isAboutWaiting(hall: Hall, rule: Rule, athlete: Pick<Athlete, 'enrolled'>): boolean {
-  if (isUnscoped(rule.scope) && rule.except === null) return true;
-  return athlete.enrolled.some((id) => {
-    const place = hall.blocks.get(id);
-    return place !== undefined && isAbout(rule, place.block);
-  });
+/** Whether a rule counts somebody who waits on the premises: by the blocks that they are enrolled in, if any. */
+export function isAboutWaiting({ floor }: Hall, rule: Rule, { enrolled }: Athlete): boolean {
+  const came = floor.blocks.filter(({ id }) => enrolled.includes(id));
+  return came.length === 0 ? isUnscoped(rule.scope) : came.some((block) => isAbout(rule, block));
 }
 
 /** The instants strictly inside a span at which a local day begins. */
@@ -93,8 +90,7 @@ function post(hall: Hall, staff: Staff): void {
       const at = hall.blocks.get(place.unit.id);
       if (at !== undefined && overlaps(place.span, at.span)) at.posts.push(one);
     } else if (place.unit.per === 'session') {
-      const session = hall.sessions.get(place.unit.id);
-      if (session !== undefined && overlaps(place.span, session.span)) session.overseers.push(one);
+      if (overlaps(place.span, hall.floor.over)) hall.sessions.get(place.unit.id)?.overseers.push(one);
     } else if (overlaps(place.span, hall.floor.over)) hall.floaters.push(one);
   }
 }

@@ -25,7 +25,6 @@ export function coverAt(hall: Hall, { unit, moment, views, spotters, places }: J
     findings.push(findingOf(hall, unit, moment, code, rule, lack));
 
   for (const place of places) {
-    if (place.athletes.length === 0) continue;
     for (const { code, check } of placeChecks) for (const lack of check(place, moment)) add(code, null, lack);
   }
   for (const view of views) {

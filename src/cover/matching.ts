@@ -45,7 +45,15 @@ export function eachLargestMatching(
   look: (taken: readonly number[]) => boolean,
 ): void {
   let mayBeEmpty = choices.length - sizeOf(largestMatching(choices));
+  const isPlentiful = choices.every((people) => people.length >= choices.length);
   const taken: number[] = [];
+
+  /** Whether the slots from here on can be filled as far as they have to be: else nothing below is worth a look. */
+  function canGoOn(slot: number, used: bigint): boolean {
+    if (isPlentiful) return true;
+    const rest = choices.slice(slot).map((people) => people.filter((person) => (used & (1n << BigInt(person))) === 0n));
+    return rest.length - sizeOf(largestMatching(rest)) <= mayBeEmpty;
+  }
   const seen = new Set<string>();
 
   function from(slot: number, used: bigint, marked: bigint, empty: bigint): boolean {
@@ -53,6 +61,7 @@ export function eachLargestMatching(
     const state = `${slot} ${used} ${marked} ${empty}`;
     if (seen.has(state)) return false;
     seen.add(state);
+    if (!canGoOn(slot, used)) return false;
     for (const person of choices[slot] ?? []) {
       const bit = 1n << BigInt(person);
       if ((used & bit) !== 0n) continue;

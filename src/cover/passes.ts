@@ -26,7 +26,7 @@ export function failing(test: Test, who: OnDuty, moment: Moment): Test | null {
     case 'not-taking-part':
       return who.staff.takingPart.some((span) => overlaps(span, moment.span)) ? test : null;
     case 'no-own-child-here':
-      return hasOwnChildHere(who) ? test : null;
+      return hasOwnChildHere(who, moment) ? test : null;
     case 'supervised':
       return inSight(who).some((one) => passes(test.by, one, moment)) ? null : test;
     case 'all':
@@ -68,7 +68,17 @@ export function inSight(who: OnDuty): OnDuty[] {
 /** An athlete whose birth date is unknown can't be shown to be younger. */
 function isOlder(who: OnDuty, years: number, moment: Moment): boolean {
   const from = birthday(who.staff.born, years, moment.leapDay);
-  return who.spot.watched.every(({ born }) => born !== null && from <= born);
+  const young = moment.young.filter((one) => one.staff.person !== who.staff.person && looksAfter(who, one));
+  return (
+    who.spot.watched.every(({ born }) => born !== null && from <= born) &&
+    young.every(({ staff }) => from <= staff.born)
+  );
+}
+
+/** Whether somebody looks after whoever stands there: their own block, the blocks of the session, all of the premises. */
+function looksAfter({ spot }: OnDuty, { spot: there }: OnDuty): boolean {
+  if (spot.unit.per === 'premises') return true;
+  return spot.block === null ? there.block?.session === spot.unit.id : there.block === spot.block;
 }
 
 function isHeld({ staff, spot }: OnDuty, kind: string, grade: number): boolean {
@@ -78,7 +88,11 @@ function isHeld({ staff, spot }: OnDuty, kind: string, grade: number): boolean {
   return false;
 }
 
-function hasOwnChildHere({ staff, spot }: OnDuty): boolean {
-  if (staff.ownChildren.length === 0) return false;
-  return spot.watched.some(({ person }) => staff.ownChildren.includes(person));
+function hasOwnChildHere(who: OnDuty, moment: Moment): boolean {
+  const { ownChildren } = who.staff;
+  if (ownChildren.length === 0) return false;
+  return (
+    who.spot.watched.some(({ person }) => ownChildren.includes(person)) ||
+    moment.young.some((one) => ownChildren.includes(one.staff.person) && looksAfter(who, one))
+  );
 }

@@ -1,7 +1,13 @@
 import type { Athlete, Block, Count, Day, Duty, Floor, Fraction, Id, Rule, Span, Staff, Unit } from './types.ts';
 
-/** A stretch of time in which nothing changes. */
-export type Moment = { span: Span; day: Day; leapDay: Floor['leapDay']; ages: Map<Day, number> };
+/** A stretch of time in which nothing changes; `young` are the staff who are athletes under the rule that is asked. */
+export type Moment = {
+  span: Span;
+  day: Day;
+  leapDay: Floor['leapDay'];
+  ages: Map<Day, number>;
+  young: readonly OnDuty[];
+};
 
 /** A member of staff where they stand. */
 export type OnDuty = { staff: Staff; duty: Duty; spot: Spot };
@@ -32,7 +38,7 @@ export type View = {
   heads: Head[];
   groupSize: Map<Spot, number>;
   people: OnDuty[]; // by id, each once
-  enrolled: Athlete[] | null; // whose ages govern, where the rule asks for those enrolled
+  enrolled: Athlete[]; // whose ages govern, where the rule asks for those enrolled
   youngsters: ReadonlySet<Id>; // staff who are athletes under this rule
   ratio: Ratio;
   count: Count;

@@ -23,7 +23,7 @@ type Share = { person: Id; share: Fraction; why: Why | null; entry: number };
 export function weigh(view: View): void {
   const { rule, ratio } = view;
   const shares = view.people.map((one) => shareOf(one, view));
-  view.trainees = placeTrainees(view, (person) => shares.find((one) => one.person === person)?.share ?? ZERO);
+  view.trainees = placeTrainees(view);
   for (const one of shares) {
     if (one.share.n > 0n && view.trainees.unplaced.includes(one.person)) drop(one, 'no-supervisor-free');
   }
@@ -79,14 +79,25 @@ function whileSpotting(one: Share, { whileSpotting: rule }: Rule, { largest }: R
   return compare(one.share, most) > 0 ? { ...one, share: most, why: 'spotting' } : one;
 }
 
-/** Of those whom an entry lets count only up to a part of the whole, the largest shares stay; the rest count zero. */
+/**
+ * Of those whom an entry lets count only up to a part of the whole, the largest shares stay; the rest count zero. A part of
+ * those counted is a part beside all who are not bounded that way themselves.
+ */
 function keepToMaximum(shares: Share[], rule: Rule, needed: number): void {
-  rule.counts.forEach(({ maxOf }, entry) => {
-    if (maxOf === null) return;
-    const counting = shares.filter(({ share }) => share.n > 0n);
-    const bounded = counting.filter((one) => one.entry === entry).sort((a, b) => compare(b.share, a.share));
-    for (const one of bounded.slice(admitted(maxOf, needed, counting.length - bounded.length))) drop(one, 'max-of');
-  });
+  if (rule.counts.every(({ maxOf }) => maxOf === null)) return;
+  const counting = (entry: number) => shares.filter((one) => one.entry === entry && one.share.n > 0n);
+  const bound = (base: 'required' | 'counted', others: number) =>
+    rule.counts.forEach(({ maxOf }, entry) => {
+      if (maxOf?.base !== base) return;
+      const largestFirst = counting(entry).sort((a, b) => compare(b.share, a.share));
+      for (const one of largestFirst.slice(admitted(maxOf, needed, others))) drop(one, 'max-of');
+    });
+  bound('required', 0);
+  const unbounded = rule.counts.map(({ maxOf }, entry) => (maxOf?.base === 'counted' ? 0 : counting(entry).length));
+  bound(
+    'counted',
+    unbounded.reduce((a, b) => a + b, 0),
+  );
 }
 
 function admitted(

@@ -80,7 +80,7 @@ export function openSpot(unit: Unit, posts: readonly Post[], waiting: readonly S
 }
 
 function momentAt({ floor }: Hall, span: Span): Moment {
-  return { span, day: localDay(floor.zone, span.from), leapDay: floor.leapDay, ages: new Map() };
+  return { span, day: localDay(floor.zone, span.from), leapDay: floor.leapDay, ages: new Map(), young: [] };
 }
 
 function emptySpot(unit: Unit, days: Spot['days'], athletes: Athlete[]): Spot {

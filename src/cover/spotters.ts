@@ -6,7 +6,7 @@ import type { Sign, Spotting, Station } from './types.ts';
 type Spotted = Exclude<Spotting, { mode: 'none' }>;
 const SIGNS: Record<Sign, number> = { watched: 0, helped: 1, alone: 2 };
 
-/** Open stations that are spotted, the staff there, and who of them (by index) may spot which; all by ids. */
+/** Open stations that are spotted (none, where there are no athletes), the staff there, and who of them (by index) may spot which; all by ids. */
 export function spottersFor(spot: Spot, moment: Moment): { stations: Station[]; people: OnDuty[]; choices: Choices } {
   const stations = openSpotted(spot, moment);
   if (stations.length === 0) return { stations, people: [], choices: [] };
@@ -34,8 +34,8 @@ function maySpot({ staff, spot: { days } }: OnDuty, { kind, grade, skills }: Spo
 
 const NONE: Station[] = [];
 
-function openSpotted({ block }: Spot, { span }: Moment): Station[] {
-  if (block === null) return NONE;
+function openSpotted({ block, athletes }: Spot, { span }: Moment): Station[] {
+  if (block === null || athletes.length === 0) return NONE;
   const open = block.stations.filter(
     (one) => one.spotting.mode !== 'none' && one.span.from <= span.from && span.to <= one.span.to,
   );

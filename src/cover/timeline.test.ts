@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import {
-  aBand,
-  aFloor,
   ALWAYS,
   ANYONE,
+  aBand,
+  aFloor,
   aRule,
+  aStation,
   at,
   atBlock,
-  aStation,
   clock,
   free,
   holding,
@@ -39,12 +39,18 @@ describe('segments', () => {
     [
       'a coach leaves early',
       aFloor({ athletes: 8, coaches: [{ at: [at(atBlock('beam'), 'lead', '16:00-16:12')] }] }),
-      [['16:00-16:12', true], ['16:12-16:20', false]],
+      [
+        ['16:00-16:12', true],
+        ['16:12-16:20', false],
+      ],
     ],
     [
       'the ninth athlete comes late',
       aFloor({ athletes: [...eight, { at: [{ unit: atBlock('beam'), span: span('16:05-16:20') }] }], coaches: 1 }),
-      [['16:00-16:05', true], ['16:05-16:20', false]],
+      [
+        ['16:00-16:05', true],
+        ['16:05-16:20', false],
+      ],
     ],
     [
       'nobody is in two segments at their edge',
@@ -55,7 +61,10 @@ describe('segments', () => {
           { at: [at(atBlock('beam'), 'lead', '16:10-16:20')] },
         ],
       }),
-      [['16:00-16:10', true], ['16:10-16:20', true]],
+      [
+        ['16:00-16:10', true],
+        ['16:10-16:20', true],
+      ],
     ],
     [
       'an adult goes home before their child does',
@@ -64,12 +73,18 @@ describe('segments', () => {
         coaches: 1,
         rules: [aRule({ bands: [aBand('with an adult', null, 5, 8, { trait: 'accompanied' })] })],
       }),
-      [['16:00-16:08', true], ['16:08-16:20', false]],
+      [
+        ['16:00-16:08', true],
+        ['16:08-16:20', false],
+      ],
     ],
     [
       'a spotted station closes',
       aFloor({ athletes: 1, coaches: 1, stations: [aStation('v', spotted(), { span: span('16:00-16:15') })] }),
-      [['16:00-16:15', false], ['16:15-16:20', true]],
+      [
+        ['16:00-16:15', false],
+        ['16:15-16:20', true],
+      ],
     ],
     [
       'a coach takes part for a while',
@@ -78,7 +93,11 @@ describe('segments', () => {
         coaches: [{ takingPart: [span('16:05-16:10')] }],
         rules: [aRule({ counts: [{ who: { test: 'not-taking-part' }, share: ONE, maxOf: null }] })],
       }),
-      [['16:00-16:05', true], ['16:05-16:10', false], ['16:10-16:20', true]],
+      [
+        ['16:00-16:05', true],
+        ['16:05-16:10', false],
+        ['16:10-16:20', true],
+      ],
     ],
   ])('%s', (_, floor, expected) => {
     expect(told(coverOf(floor, atBlock('beam')))).toEqual(expected);
@@ -100,7 +119,11 @@ describe('segments', () => {
   });
 
   test('a unit that is not on the floor has no cover', () => {
-    expect([atBlock('nowhere'), { ...CLASS, id: 'none' }, { ...GYM, id: 'other' }].flatMap((unit) => coverOf(aFloor(), unit))).toEqual([]);
+    expect(
+      [atBlock('nowhere'), { ...CLASS, id: 'none' }, { ...GYM, id: 'other' }].flatMap((unit) =>
+        coverOf(aFloor(), unit),
+      ),
+    ).toEqual([]);
   });
 });
 
@@ -140,7 +163,10 @@ describe('which rules apply', () => {
       coaches: [{ at: [{ unit: GYM, duty: 'lead', span: night }] }],
       rules: [aRule({ per: 'premises', bands: [aBand('pre-school', null, 5, 8)] })],
     });
-    expect(told(coverOf(floor, GYM))).toEqual([['22:00-00:00', true], ['00:00-02:00', false]]);
+    expect(told(coverOf(floor, GYM))).toEqual([
+      ['22:00-00:00', true],
+      ['00:00-02:00', false],
+    ]);
   });
 });
 
@@ -168,7 +194,9 @@ describe('meaning 17: sessions and the premises', () => {
   });
 
   test('when the premises fail, every block is uncovered, with the finding that says so', () => {
-    expect(uncoveredBlocks(floor(true)).map(({ block, findings }) => [block, findings.map(({ unit }) => unit.per)])).toEqual([
+    expect(
+      uncoveredBlocks(floor(true)).map(({ block, findings }) => [block, findings.map(({ unit }) => unit.per)]),
+    ).toEqual([
       ['beam', ['premises']],
       ['vault', ['premises']],
     ]);
@@ -187,20 +215,34 @@ describe('meaning 17: sessions and the premises', () => {
   test('children not collected yet are supervised after class', () => {
     const after = { ...aFloor({ rules: [twoAdults] }), over: span('16:00-16:40') };
     const waiting = { ...aFloor({ athletes: 1 }).athletes[0]!, at: [{ unit: GYM, span: span('16:20-16:30') }] };
-    const cover = coverOf({ ...after, athletes: [waiting], staff: aFloor({ coaches: [{ at: onPremises }] }).staff }, GYM);
-    expect(told(cover)).toEqual([['16:00-16:20', true], ['16:20-16:30', false], ['16:30-16:40', true]]);
+    const cover = coverOf(
+      { ...after, athletes: [waiting], staff: aFloor({ coaches: [{ at: onPremises }] }).staff },
+      GYM,
+    );
+    expect(told(cover)).toEqual([
+      ['16:00-16:20', true],
+      ['16:20-16:30', false],
+      ['16:30-16:40', true],
+    ]);
   });
 
   test('a session rule adds up the blocks of the session', () => {
     const rules = [aRule({ per: 'session' })];
     const blocks = [{}, { id: 'vault' }];
-    const athletes = [...eight.slice(0, 5).map(() => ({ in: 'beam' })), ...eight.slice(0, 4).map(() => ({ in: 'vault' }))];
+    const athletes = [
+      ...eight.slice(0, 5).map(() => ({ in: 'beam' })),
+      ...eight.slice(0, 4).map(() => ({ in: 'vault' })),
+    ];
     const [cover] = coverOf(aFloor({ blocks, athletes, coaches: 1, rules }), CLASS);
     expect(cover?.findings).toMatchObject([{ code: 'short', numbers: { load: parseFraction('9/8') } }]);
   });
 
   test('newly uncovered: confirmed blocks only, and no old news', () => {
-    const before = aFloor({ blocks: [{}, { id: 'plan', confirmed: false }], athletes: [{}, { in: 'plan' }], coaches: 1 });
+    const before = aFloor({
+      blocks: [{}, { id: 'plan', confirmed: false }],
+      athletes: [{}, { in: 'plan' }],
+      coaches: 1,
+    });
     const after = { ...before, staff: [] };
     expect(newlyUncovered(before, after).map(({ block }) => block)).toEqual(['beam']);
     expect(newlyUncovered(after, after)).toEqual([]);
@@ -220,7 +262,10 @@ describe('overrides', () => {
     short: parseFraction('1/8'),
   };
   const covered = (override: Partial<Override>, athletes = 9, rule: Partial<Rule> = {}) =>
-    coverOf(aFloor({ athletes, coaches: 1, rules: [aRule(rule)], overrides: [{ ...accepted, ...override }] }), atBlock('beam'));
+    coverOf(
+      aFloor({ athletes, coaches: 1, rules: [aRule(rule)], overrides: [{ ...accepted, ...override }] }),
+      atBlock('beam'),
+    );
 
   test('an accepted finding stays, and uncovers nothing', () => {
     expect(covered({})).toMatchObject([{ covered: true, findings: [{ code: 'short', override: 'accepted' }] }]);
@@ -237,7 +282,10 @@ describe('overrides', () => {
   });
 
   test('half of the time is excused, half is not', () => {
-    expect(told(covered({ span: span('15:00-16:10') }))).toEqual([['16:00-16:10', true], ['16:10-16:20', false]]);
+    expect(told(covered({ span: span('15:00-16:10') }))).toEqual([
+      ['16:00-16:10', true],
+      ['16:10-16:20', false],
+    ]);
   });
 
   test('subjects that were not accepted are not excused', () => {
@@ -257,11 +305,17 @@ describe('overrides', () => {
 
 test('a person in a block and again in it is counted once', () => {
   const twice = [at(atBlock('beam'), 'lead'), at(atBlock('beam'), 'assist')];
-  expect(coverOf(aFloor({ athletes: 9, coaches: [{ at: twice }] }), atBlock('beam'))[0]?.counts[0]?.people).toHaveLength(1);
+  expect(
+    coverOf(aFloor({ athletes: 9, coaches: [{ at: twice }] }), atBlock('beam'))[0]?.counts[0]?.people,
+  ).toHaveLength(1);
 });
 
 test('a qualification is valid for the whole block, whatever the hour', () => {
   const ends = [{ kind: 'spotter', grade: 1, ...ALWAYS, to: '2026-03-12' }];
-  const floor = aFloor({ athletes: 1, coaches: [{ holds: ends }, { holds: holding('spotter'), ...free }], stations: [aStation('v', spotted())] });
+  const floor = aFloor({
+    athletes: 1,
+    coaches: [{ holds: ends }, { holds: holding('spotter'), ...free }],
+    stations: [aStation('v', spotted())],
+  });
   expect(coverOf(floor, atBlock('beam'))[0]?.covered).toBe(false);
 });

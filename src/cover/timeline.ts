@@ -9,7 +9,7 @@ import {
   type SessionPlace,
 } from './hall.ts';
 import { coverAt, merged } from './judge.ts';
-import type { Moment, Spot } from './scene.ts';
+import type { Moment, OnDuty, Spot } from './scene.ts';
 import { isAbout } from './scope.ts';
 import { blockSpot, changesAmong, changesAt, changesOf, momentsOf, openSpot } from './slices.ts';
 import type { Athlete, Cover, Floor, Id, Rule, Unit } from './types.ts';
@@ -36,11 +36,11 @@ export function coverTimeline(floor: Floor): Cover[] {
 export function coverOf(floor: Floor, unit: Unit): Cover[] {
   const read = readHall(floor);
   if (unit.per === 'premises') return unit.id === floor.gym ? read.premises() : [];
-  if (unit.per === 'block') return one(read.hall.blocks.get(unit.id), read.block);
-  return one(read.hall.sessions.get(unit.id), read.session);
+  if (unit.per === 'block') return coverIf(read.hall.blocks.get(unit.id), read.block);
+  return coverIf(read.hall.sessions.get(unit.id), read.session);
 }
 
-const one = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[] =>
+const coverIf = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[] =>
   place === undefined ? [] : cover(place);
 
 function readHall(floor: Floor) {
@@ -76,20 +76,19 @@ function sliceBlock(hall: Hall, place: BlockPlace): Slice[] {
 
 type Slices = (place: BlockPlace) => Slice[];
 
-function coverSession(hall: Hall, { id, span, blocks, overseers }: SessionPlace, slices: Slices): Cover[] {
+function coverSession(hall: Hall, session: SessionPlace, slices: Slices): Cover[] {
+  const { id, span, overseers } = session;
   const unit: Unit = { per: 'session', id };
-  const seen = blocks.filter(({ block }) => block.confirmed);
+  const seen = session.blocks.filter(({ block }) => block.confirmed);
   if (seen.length === 0 || !hasRules(hall, 'session')) return [quiet(unit, span)];
-  const changes = [...changesOf(overseers), ...seen.flatMap((place) => slices(place).map(({ moment }) => moment.span))];
+  const changes = [...changesOf(overseers), ...changesIn(seen, slices)];
 
   const covers = momentsOf(hall, unit, span, changes).map((moment) => {
     const running = spotsAt(seen, slices, moment);
-    const above = openSpot(unit, overseers, [], moment);
-    above.watched = running.flatMap(({ athletes }) => athletes);
     const views = rulesPer(hall, 'session', moment.day).flatMap((rule) => {
-      if (!seen.some(({ block }) => isAbout(rule, block))) return [];
       const spots = running.filter(({ block }) => block !== null && isAbout(rule, block));
-      return [viewOf(rule, unit, moment, [...spots, above], enrolledAt(hall, spots))];
+      if (spots.length === 0) return [];
+      return [viewOf(rule, unit, moment, seenTogether(spots, [session], moment), enrolledAt(hall, spots))];
     });
     return coverAt(hall, { unit, moment, views, spotters: [], places: [] });
   });
@@ -102,56 +101,47 @@ function coverPremises(hall: Hall, slices: Slices): Cover[] {
   const needHelp = waiting.some(({ athlete }) => athlete.support !== null);
   if (!needHelp && !hasRules(hall, 'premises')) return [quiet(unit, floor.over)];
   const seen = [...hall.blocks.values()].filter(({ block }) => block.confirmed);
-  const overseers = [...hall.sessions.values()].flatMap((session) => session.overseers);
-  const changes = [
-    ...changesOf([...floaters, ...overseers]),
-    ...changesAmong(waiting),
-    ...seen.flatMap((place) => slices(place).map(({ moment }) => moment.span)),
-  ];
+  const sessions = [...hall.sessions.values()];
+  const overseers = sessions.flatMap((session) => session.overseers);
+  const changes = [...changesOf([...floaters, ...overseers]), ...changesAmong(waiting), ...changesIn(seen, slices)];
 
   const covers = momentsOf(hall, unit, floor.over, changes).map((moment) => {
     const running = spotsAt(seen, slices, moment);
     const lobby = openSpot(unit, floaters, waiting, moment);
-    arrange({ spot: lobby, moment, rules: [], enrolled: null });
-    lobby.watched = [...running.flatMap(({ athletes }) => athletes), ...lobby.athletes];
-    const above = overseersAt(hall, running, moment);
-    const views = rulesPer(hall, 'premises', moment.day).map((rule) => {
-      const spots = [
-        ...running.filter(({ block }) => block !== null && isAbout(rule, block)),
-        ...above.filter(({ unit: { id } }) => concerns(hall, rule, id)),
-        waitingUnder(hall, rule, lobby),
-      ];
-      return viewOf(rule, unit, moment, spots, enrolledAt(hall, spots));
+    arrange({ spot: lobby, moment, rules: [], enrolled: [] });
+    const views = rulesPer(hall, 'premises', moment.day).flatMap((rule) => {
+      const athletes = lobby.athletes.filter((athlete) => isAboutWaiting(hall, rule, athlete));
+      const spots = running.filter(({ block }) => block !== null && isAbout(rule, block));
+      if (spots.length === 0 && athletes.length === 0) return [];
+      const overseen = sessions.filter(({ blocks }) =>
+        blocks.some(({ block }) => block.confirmed && isAbout(rule, block)),
+      );
+      const together = seenTogether(spots, overseen, moment);
+      const watched = [...spots.flatMap((spot) => spot.athletes), ...athletes];
+      const there = standingIn({ ...lobby, athletes, watched }, lobby.staff);
+      return [viewOf(rule, unit, moment, [...together, there], enrolledAt(hall, spots))];
     });
     return coverAt(hall, { unit, moment, views, spotters: [], places: [lobby] });
   });
   return merged(covers);
 }
 
-function overseersAt(hall: Hall, running: Spot[], moment: Moment): Spot[] {
-  const spots: Spot[] = [];
-  for (const { id, overseers } of hall.sessions.values()) {
-    if (overseers.length === 0) continue;
+/** Blocks as a wider unit sees them: their overseers look after all of the session's blocks that are in view. */
+function seenTogether(spots: Spot[], sessions: SessionPlace[], moment: Moment): Spot[] {
+  const above = sessions.map(({ id, overseers }) => {
     const spot = openSpot({ per: 'session', id }, overseers, [], moment);
-    spot.watched = running.filter(({ block }) => block?.session === id).flatMap(({ athletes }) => athletes);
-    spots.push(spot);
-  }
-  return spots;
+    spot.watched = spots.filter(({ block }) => block?.session === id).flatMap(({ athletes }) => athletes);
+    return spot;
+  });
+  const blocks = spots.map((spot) => {
+    const overseers = above.find(({ unit }) => unit.id === spot.block?.session)?.staff ?? [];
+    return standingIn({ ...spot, overseers }, spot.staff);
+  });
+  return [...blocks, ...above];
 }
 
-/** Whether a premises rule is about a session: about one of its confirmed blocks, or about everything. */
-function concerns(hall: Hall, rule: Rule, session: Id): boolean {
-  const blocks = hall.sessions.get(session)?.blocks ?? [];
-  return blocks.some(({ block }) => block.confirmed && isAbout(rule, block)) || isAboutWaiting(hall, rule, UNKNOWN);
-}
-
-const UNKNOWN: Pick<Athlete, 'enrolled'> = { enrolled: [] };
-
-function waitingUnder(hall: Hall, rule: Rule, lobby: Spot): Spot {
-  const athletes = lobby.athletes.filter((athlete) => isAboutWaiting(hall, rule, athlete));
-  if (athletes.length === lobby.athletes.length) return lobby;
-  const spot: Spot = { ...lobby, athletes };
-  spot.staff = lobby.staff.map((one) => ({ ...one, spot }));
+function standingIn(spot: Spot, staff: OnDuty[]): Spot {
+  spot.staff = staff.map((one) => ({ ...one, spot }));
   return spot;
 }
 
@@ -163,13 +153,14 @@ function spotsAt(places: BlockPlace[], slices: Slices, { span }: Moment): Spot[]
   });
 }
 
+const changesIn = (places: BlockPlace[], slices: Slices) =>
+  places.flatMap((place) => slices(place).map(({ moment }) => moment.span));
+
 function enrolledAt(hall: Hall, spots: Spot[]): Athlete[] {
-  return [
-    ...new Set(spots.flatMap(({ block }) => (block === null ? [] : (hall.blocks.get(block.id)?.enrolled ?? [])))),
-  ];
+  return [...new Set(spots.flatMap(({ block }) => hall.blocks.get(block?.id ?? '')?.enrolled ?? []))];
 }
 
-const hasRules = (hall: Hall, per: Unit['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);
+const hasRules = (hall: Hall, per: Rule['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);
 
 function quiet(unit: Unit, span: Cover['span']): Cover {
   return { unit, span, covered: true, counts: [], binding: null, spotters: [], findings: [] };

@@ -1,13 +1,14 @@
+import { common } from './hall.ts';
 import { overlaps } from './passes.ts';
 import { coverTimeline } from './timeline.ts';
-import type { Cover, Finding, Floor, Id, Unit } from './types.ts';
+import type { Athlete, Cover, Finding, Floor, Id, Span, Unit } from './types.ts';
 
 /** A block that is not covered, with the findings responsible: its own, its session's, the premises'. */
 export type UncoveredBlock = { block: Id; findings: Finding[] };
 
 /**
  * The blocks that are not covered, confirmed or not, in the order of the floor. A block is covered only if, for all of its
- * span, it, its session and the premises are.
+ * span, it is, and its session and the premises are while it has athletes.
  */
 export function uncoveredBlocks(floor: Floor): UncoveredBlock[] {
   const blaming = new Map<string, Finding[]>();
@@ -17,11 +18,21 @@ export function uncoveredBlocks(floor: Floor): UncoveredBlock[] {
     blaming.set(key, [...(blaming.get(key) ?? []), ...findings.filter(isUncovering)]);
   }
   if (blaming.size === 0) return [];
+  const about = (key: string) => blaming.get(key) ?? [];
   return floor.blocks.flatMap(({ id, session, span }) => {
-    const then = (key: string) => (blaming.get(key) ?? []).filter((finding) => overlaps(finding.span, span));
-    const findings = [...then(`block ${id}`), ...then(`session ${session}`), ...then(`premises ${floor.gym}`)];
+    const occupied = [...about(`session ${session}`), ...about(`premises ${floor.gym}`)].filter((finding) =>
+      floor.athletes.some(({ at }) => at.some((place) => isDuring(place, id, span, finding.span))),
+    );
+    const findings = [...about(`block ${id}`), ...occupied];
     return findings.length === 0 ? [] : [{ block: id, findings }];
   });
+}
+
+/** Whether somebody's place is in the block, at a time that is in both spans. */
+function isDuring(place: Athlete['at'][number], block: Id, span: Span, other: Span): boolean {
+  if (place.unit.per !== 'block' || place.unit.id !== block) return false;
+  const there = common(place.span, span);
+  return there !== null && overlaps(there, other);
 }
 
 /**

@@ -7,7 +7,7 @@ import { weigh } from './shares.ts';
 import type { Athlete, Count, Rule, Staff, Unit } from './types.ts';
 
 /** What one rule sees of a unit at a moment. Everybody is counted once, in the first place they are found. */
-export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], enrolled: Athlete[] | null): View {
+export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], enrolled: Athlete[]): View {
   const people = peopleIn(spots);
   const view: View = {
     rule,
@@ -27,6 +27,7 @@ export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], en
   if (years !== null) {
     const young = people.filter(({ staff }) => ageOfStaff(staff, moment) < years * 12);
     view.youngsters = new Set(young.map(({ staff }) => staff.person));
+    view.moment = { ...moment, young };
     for (const { staff, spot } of young) view.heads.push(headOf(rule, asAthlete(staff), spot, moment));
   }
   for (const { spot } of view.heads) view.groupSize.set(spot, (view.groupSize.get(spot) ?? 0) + 1);

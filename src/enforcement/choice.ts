@@ -1,7 +1,8 @@
-import { type Finding, newlyUncovered } from '../cover/index.ts';
+import { type Finding, type Floor, narrowed, newlyUncovered, type Span } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { Problem } from '../platform/problem.ts';
-import { type Floors, floorAt, loadFloors, type Misplaced, misplaced } from './floors.ts';
+import { changedSpan } from './changed-span.ts';
+import { type Floors, loadFloors, type Misplaced, misplaced } from './floors.ts';
 import type { GymFloor } from './load-floor.ts';
 import { bumpHeld, type CoverLock } from './lock.ts';
 import { loadNames } from './names.ts';
@@ -22,16 +23,24 @@ export async function asChoice<T>(
   const done = await write(before);
   await bumpHeld(ctx, lock);
   const after = await loadFloors(ctx, lock);
-  await refuseMisplacing(ctx, before, after);
-  await refuseUncovering(ctx, before, after);
+  for (const then of after) {
+    const was = before.find(({ gymId, day }) => gymId === then.gymId && day === then.day)?.floor ?? emptied(then.floor);
+    const span = changedSpan(was, then.floor);
+    if (span === null) continue;
+    await refuseMisplacing(ctx, { ...then, floor: was }, then, span);
+    await refuseUncovering(ctx, was, then, span);
+  }
   return { done, after };
 }
 
-async function refuseMisplacing(ctx: Context, before: Floors, after: Floors): Promise<void> {
-  const now = misplaced(after, ctx.now);
+/** A day of which nothing was read, since there was nothing on it that could break. */
+const emptied = (floor: Floor): Floor => ({ ...floor, blocks: [], athletes: [], staff: [], overrides: [] });
+
+async function refuseMisplacing(ctx: Context, before: GymFloor, after: GymFloor, span: Span): Promise<void> {
+  const now = misplaced(after, ctx.now, span);
   if (now.length === 0) return;
   const key = ({ personId, place }: Misplaced) => JSON.stringify([personId, place]);
-  const already = new Set(misplaced(before, ctx.now).map(key));
+  const already = new Set(misplaced(before, ctx.now, span).map(key));
   const news = now.filter((one) => !already.has(key(one)));
   if (news.length > 0) throw await notAdmissible(ctx, news);
 }
@@ -44,19 +53,20 @@ export async function notAdmissible(ctx: Context, news: readonly Misplaced[]): P
 }
 
 /** Refuses when a confirmed block that has not ended is uncovered after, and was not before. */
-async function refuseUncovering(ctx: Context, before: Floors, after: Floors): Promise<void> {
-  for (const { gymId, day, floor } of after) {
-    const lost = newlyUncovered(floorAt(before, gymId, day).floor, floor).filter(({ block }) =>
-      floor.blocks.some(({ id, span }) => id === block && span.to > ctx.now.getTime()),
-    );
-    if (lost.length === 0) continue;
-    throw await uncovered(
-      ctx,
-      'cover-broken',
-      { gymId, day, floor },
-      lost.flatMap(({ findings }) => findings),
-    );
-  }
+async function refuseUncovering(ctx: Context, before: Floor, after: GymFloor, span: Span): Promise<void> {
+  const hasNotEnded = new Set(
+    after.floor.blocks.filter((block) => block.span.to > ctx.now.getTime()).map(({ id }) => id),
+  );
+  const lost = newlyUncovered(narrowed(before, span), narrowed(after.floor, span)).filter(({ block }) =>
+    hasNotEnded.has(block),
+  );
+  if (lost.length === 0) return;
+  throw await uncovered(
+    ctx,
+    'cover-broken',
+    after,
+    lost.flatMap(({ findings }) => findings),
+  );
 }
 
 /** The refusal for findings: each with its sentence, and the changes that would clear it, verified. */

@@ -8,7 +8,7 @@ import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
 import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
-import { onDay, some, spanOf } from './rows.ts';
+import { grouped, onDay, some, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
@@ -95,9 +95,10 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
+  const stationsOf = grouped(stations, ({ planBlockId }) => planBlockId);
   const blocks = rows.map((row): Block => {
     const span = spanOf(row);
-    const its = stations.filter(({ planBlockId }) => planBlockId === row.planBlockId);
+    const its = stationsOf(row.planBlockId);
     return {
       id: row.id,
       session: row.sessionId,
@@ -188,9 +189,14 @@ async function loadAthletes(
       ),
     );
 
+  const blocksOf = grouped(blocks, ({ group }) => group);
+  const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
+  const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
+  const supported = new Set(supports.map(({ athleteId }) => athleteId));
+  const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
   const athletes = new Map<string, Athlete>();
   for (const row of placed) {
-    const here = blocks.filter(({ id }) => groupOf.get(id) === row.groupId);
+    const here = blocksOf(row.groupId);
     const at = here.map(({ id, span }) => ({ unit: { per: 'block', id } as const, span }));
     const known = athletes.get(row.athleteId);
     if (known) {
@@ -198,16 +204,16 @@ async function loadAthletes(
       known.enrolled.push(...here.map(({ id }) => id));
       continue;
     }
-    const isTheirs = ({ athleteId }: { athleteId: string }) => athleteId === row.athleteId;
+    const { athleteId } = row;
     const classId = classOf.get(row.sessionId);
     athletes.set(row.athleteId, {
       person: row.athleteId,
       born: row.born,
       family: row.familyId,
-      category: categories.find((one) => isTheirs(one) && one.classId === classId)?.category ?? null,
-      traits: traits.filter(isTheirs).map(({ trait }) => ({ trait, spans: null })),
+      category: categoriesOf(athleteId).find((one) => one.classId === classId)?.category ?? null,
+      traits: traitsOf(athleteId).map(({ trait }) => ({ trait, spans: null })),
       countsAs: parseFraction(row.countsAs),
-      support: supports.some(isTheirs) ? { anyOf: helpers.filter(isTheirs).map(({ helperId }) => helperId) } : null,
+      support: supported.has(athleteId) ? { anyOf: helpersOf(athleteId).map(({ helperId }) => helperId) } : null,
       at,
       enrolled: here.map(({ id }) => id),
     });

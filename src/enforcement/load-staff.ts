@@ -4,7 +4,7 @@ import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymDay } from './lock.ts';
-import { onDay, some, spanOf } from './rows.ts';
+import { grouped, onDay, some, spanOf } from './rows.ts';
 
 /** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. */
 export async function loadStaff(
@@ -110,26 +110,34 @@ export async function loadStaff(
     )
     .orderBy(t.groupMembers.startsAt);
 
-  return staff.map(({ personId, born }): Staff => {
-    const isTheirs = (row: { personId: string }) => row.personId === personId;
-    return {
-      person: personId,
-      born,
-      takingPart: takingPart.filter(isTheirs).map(spanOf),
-      ownChildren: children.filter(({ guardianId }) => guardianId === personId).map(({ athleteId }) => athleteId),
-      employed: employments.filter(isTheirs).map(({ from, to }) => ({ from, to })),
-      elsewhere: elsewhere.filter(isTheirs).map((row) => {
-        const { from, to } = spanOf(row);
-        return { from: from - travelMs, to: to + travelMs };
-      }),
-      absent: absences.filter(isTheirs).map(spanOf),
-      at: placed.filter(isTheirs).map(placeOf),
-      holds: qualifications.filter(isTheirs).flatMap(holdingOf),
-      signedOff: signOffs
-        .filter(isTheirs)
-        .map(({ skillId, level, from, until }) => ({ skill: skillId, level, from, to: until })),
-    };
-  });
+  const byPerson = <Row extends { personId: string }>(rows: readonly Row[]) => grouped(rows, (row) => row.personId);
+  const [placesOf, employmentsOf, qualificationsOf] = [
+    byPerson(placed),
+    byPerson(employments),
+    byPerson(qualifications),
+  ];
+  const [signOffsOf, elsewhereOf, absencesOf] = [byPerson(signOffs), byPerson(elsewhere), byPerson(absences)];
+  const [takingPartOf, childrenOf] = [byPerson(takingPart), grouped(children, ({ guardianId }) => guardianId)];
+  return staff.map(({ personId, born }) => ({
+    person: personId,
+    born,
+    takingPart: takingPartOf(personId).map(spanOf),
+    ownChildren: childrenOf(personId).map(({ athleteId }) => athleteId),
+    employed: employmentsOf(personId).map(({ from, to }) => ({ from, to })),
+    elsewhere: elsewhereOf(personId).map((row) => {
+      const { from, to } = spanOf(row);
+      return { from: from - travelMs, to: to + travelMs };
+    }),
+    absent: absencesOf(personId).map(spanOf),
+    at: placesOf(personId).map(placeOf),
+    holds: qualificationsOf(personId).flatMap(holdingOf),
+    signedOff: signOffsOf(personId).map(({ skillId, level, from, until }) => ({
+      skill: skillId,
+      level,
+      from,
+      to: until,
+    })),
+  }));
 }
 
 /** An assignment, as the engine sees it. */

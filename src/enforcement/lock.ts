@@ -64,6 +64,7 @@ export async function lockCover(
 ): Promise<CoverLock> {
   const keys = sorted(await keysOf());
   if (as === 'fact') await ctx.tx.execute(FACT_WAIT);
+  await passGate(ctx);
   await lockHead(ctx, sql`FOR SHARE`);
   await lockRows(ctx, 'classes', keys.classes);
   await lockDays(ctx, keys.days);
@@ -81,8 +82,21 @@ export async function lockCover(
  */
 export async function lockAllCover(ctx: Context): Promise<CoverLock> {
   await ctx.tx.execute(FACT_WAIT);
+  await ctx.tx.execute(sql`SELECT FROM franchises WHERE franchise_id = ${ctx.franchiseId} FOR NO KEY UPDATE`);
   await lockHead(ctx, sql`FOR NO KEY UPDATE`);
   return lockOf('fact', 'all', []);
+}
+
+/**
+ * Waits while somebody wants, or has, the head alone. PostgreSQL lets sharers overtake whoever waits to be alone: with
+ * sixteen of them at it, the one was seen to wait for 24 seconds. So that one shuts a gate first (the franchise's own
+ * row), and everybody else steps through it before sharing: the savepoint gives the gate back at once.
+ */
+async function passGate(ctx: Context): Promise<void> {
+  await ctx.tx.execute(
+    sql.raw(`SAVEPOINT gate; SELECT FROM franchises WHERE franchise_id = '${ctx.franchiseId}' FOR SHARE;
+      ROLLBACK TO SAVEPOINT gate; RELEASE SAVEPOINT gate`),
+  );
 }
 
 async function lockHead(ctx: Context, mode: typeof FACT_WAIT) {

@@ -15,3 +15,15 @@ export const spanOf = (row: { startsAt: Date; endsAt: Date }): Span => ({
 /** In force on a day; half-open. */
 export const onDay = (table: { from: PgColumn; until: PgColumn }, day: string) =>
   and(lte(table.from, day), or(isNull(table.until), gt(table.until, day)));
+
+/** Rows by a key: gives those of one key, in the order in which they came. */
+export function grouped<Row>(rows: readonly Row[], keyOf: (row: Row) => string): (key: string) => readonly Row[] {
+  const groups = new Map<string, Row[]>();
+  for (const row of rows) {
+    const key = keyOf(row);
+    const group = groups.get(key);
+    if (group) group.push(row);
+    else groups.set(key, [row]);
+  }
+  return (key) => groups.get(key) ?? [];
+}

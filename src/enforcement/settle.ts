@@ -32,7 +32,7 @@ export async function asFact<T>(
 /** To the fixed point: a release may leave a trainee unsupervised, and the premises see confirmed blocks only. */
 async function settleDay(ctx: Context, lock: CoverLock, at: GymFloor, settled: Settled): Promise<void> {
   const { floor } = at;
-  for (let out = misplaced([at], ctx.now); out.length > 0; out = misplaced([at], ctx.now)) {
+  for (let out = misplaced(at, ctx.now); out.length > 0; out = misplaced(at, ctx.now)) {
     for (const { personId, place, refusals } of out) {
       const assignmentId = await release(ctx, lock, at.gymId, personId, place, refusals);
       const staff = floor.staff.find(({ person }) => person === personId);

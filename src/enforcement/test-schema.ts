@@ -10,8 +10,8 @@ const Years = z.int().min(0).max(120);
 const Grade = z.int().min(1).max(20);
 
 /**
- * The schema of a test of somebody on the staff, for people who write rules. Bounded in depth, so that it is a finite
- * list of shapes in the document and no body can make it recurse without end.
+ * The schema of a test of somebody on the staff, for people who write rules. Bounded in depth, so that no body can make
+ * it recurse without end; the document shows one shape that stands inside itself.
  */
 function testSchema(kind: z.ZodType<string, string>, id: string): z.ZodType<Test, Test> {
   const plain = [
@@ -29,13 +29,10 @@ function testSchema(kind: z.ZodType<string, string>, id: string): z.ZodType<Test
     z.strictObject({ test: z.literal('no-own-child-here') }),
   ] as const;
   const noneOf = z.array(z.never()).max(0);
-  const named = (depth: number) => (depth === DEEPEST ? id : `${id}Within${DEEPEST - depth}`);
+  const shownAs = (depth: number) => (depth === DEEPEST ? { id } : { override: shownAsReference(id) });
   let schema: z.ZodType<Test, Test> = z
-    .discriminatedUnion('test', [
-      ...plain,
-      z.strictObject({ test: z.enum(['all', 'any']), of: noneOf }),
-    ])
-    .meta({ id: named(0) });
+    .discriminatedUnion('test', [...plain, z.strictObject({ test: z.enum(['all', 'any']), of: noneOf })])
+    .meta(shownAs(0));
   for (let depth = 1; depth <= DEEPEST; depth += 1) {
     const inner = schema;
     schema = z
@@ -45,12 +42,20 @@ function testSchema(kind: z.ZodType<string, string>, id: string): z.ZodType<Test
         z.strictObject({ test: z.enum(['all', 'any']), of: z.array(inner).max(MOST) }),
       ])
       .meta({
-        id: named(depth),
+        ...shownAs(depth),
         description: 'Whom a rule means: `all` of nothing is anybody, `any` of nothing is nobody',
       });
   }
   return schema;
 }
+
+/** For the document: not the schema itself, but a reference to the one of that name. */
+const shownAsReference =
+  (id: string) =>
+  ({ jsonSchema }: { jsonSchema: Record<string, unknown> }) => {
+    for (const keyword of Object.keys(jsonSchema)) delete jsonSchema[keyword];
+    jsonSchema.$ref = `#/components/schemas/${id}`;
+  };
 
 /** A test whose kinds of qualification are the franchise's, by id. */
 export const TestSchema = testSchema(Id, 'Test');

@@ -1,4 +1,5 @@
 import { CannotStart } from './cannot-start.ts';
+import { errorForLog } from './log.ts';
 
 /** One key press may arrive twice: from the terminal, and again from npm, which passes signals on. */
 const SAME_PRESS_MS = 1000;
@@ -21,15 +22,15 @@ export function stopSignal(): Promise<NodeJS.Signals> {
 }
 
 /**
- * Runs a program to its end. What its operator can mend is shown as a sentence, anything else with its stack; both
- * exit with 1.
+ * Runs a program to its end. What its operator can mend is shown as a sentence, anything else with its stack, but
+ * without the rows it was about; both exit with 1.
  */
 export async function runProgram(program: () => Promise<void>): Promise<void> {
   try {
     await program();
     process.exitCode = 0;
   } catch (error) {
-    console.error(error instanceof CannotStart ? error.message : error);
+    console.error(error instanceof CannotStart ? error.message : errorForLog(error));
     process.exitCode = 1;
   }
 }

@@ -149,31 +149,40 @@ function staffOn(day: Day, over: Span, blocks: Block[], person: Id): fc.Arbitrar
     { from: day, to: null },
     { from: '2020-01-01', to: day },
   );
-  const standing: Unit[] = [...SESSIONS.map((id): Unit => ({ per: 'session', id })), { per: 'premises', id: GYM }];
-  return fc.record({
-    person: fc.constant(person),
-    born: bornAround(day, [13 * 12, 15 * 12, 16 * 12, 18 * 12, 240, 240, 480, 480]),
-    takingPart: seldom<Span[]>(
-      [],
-      spanWithin(over).map((span) => [span]),
-    ),
-    ownChildren: seldom<Id[]>(
-      [],
-      pick(...ATHLETES).map((id) => [id]),
-    ),
-    employed: fc.constant<Staff['employed']>([{ from: '2020-01-01', to: null }]),
-    elsewhere: fc.constant<Span[]>([]),
-    absent: fc.constant<Span[]>([]),
-    at: placesOf<Place>([...blocks, ...blocks], standing, over, (unit, span) =>
-      dutyAt(unit).map((duty) => ({ unit, duty, span })),
-    ),
-    holds: fc
-      .array(fc.tuple(pick('coach', 'coach', 'aid', 'trainee'), pick(1, 2, 3), dated), { maxLength: 2 })
-      .map((list) => list.map(([kind, grade, days]) => ({ kind, grade, ...days }))),
-    signedOff: fc
-      .array(fc.tuple(pick('watched', 'helped', 'alone'), dated), { maxLength: 1 })
-      .map((list) => list.map(([level, days]) => ({ skill: 'k1', level, ...days }))),
-  });
+  const sessions = [...new Set(blocks.map((block) => block.session))];
+  const standing: Unit[] = [...sessions.map((id): Unit => ({ per: 'session', id })), { per: 'premises', id: GYM }];
+  // Nobody sends a minor to watch over a session or the whole hall.
+  const grown: fc.Arbitrary<[Day, Unit[]]> = fc.tuple(bornAround(day, [240, 480]), fc.constant(standing));
+  const young: fc.Arbitrary<[Day, Unit[]]> = fc.tuple(
+    bornAround(day, [13 * 12, 15 * 12, 16 * 12, 18 * 12]),
+    fc.constant([]),
+  );
+  return fc.oneof(grown, young).chain(([born, places]) =>
+    fc.record({
+      person: fc.constant(person),
+      born: fc.constant(born),
+      takingPart: seldom<Span[]>(
+        [],
+        spanWithin(over).map((span) => [span]),
+      ),
+      ownChildren: seldom<Id[]>(
+        [],
+        pick(...ATHLETES).map((id) => [id]),
+      ),
+      employed: fc.constant<Staff['employed']>([{ from: '2020-01-01', to: null }]),
+      elsewhere: fc.constant<Span[]>([]),
+      absent: fc.constant<Span[]>([]),
+      at: placesOf<Place>([...blocks, ...blocks], places, over, (unit, span) =>
+        dutyAt(unit).map((duty) => ({ unit, duty, span })),
+      ),
+      holds: fc
+        .array(fc.tuple(pick('coach', 'coach', 'aid', 'trainee'), pick(1, 2, 3), dated), { maxLength: 2 })
+        .map((list) => list.map(([kind, grade, days]) => ({ kind, grade, ...days }))),
+      signedOff: fc
+        .array(fc.tuple(pick('watched', 'helped', 'alone'), dated), { maxLength: 1 })
+        .map((list) => list.map(([level, days]) => ({ skill: 'k1', level, ...days }))),
+    }),
+  );
 }
 
 function overrideOn(over: Span, blocks: Block[], rules: Rule[], id: Id): fc.Arbitrary<Override> {

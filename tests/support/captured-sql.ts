@@ -13,7 +13,7 @@ export async function tenantTables(owner: pg.Pool): Promise<string[]> {
 
 const FRANCHISE = '"?franchise_id"?';
 /** A condition on the franchise with a value: a join's `a.franchise_id = b.franchise_id` alone routes nothing. */
-const CONDITION = new RegExp(String.raw`${FRANCHISE}\s*(=\s*(any\s*\()?\s*\$\d|in\s*\(\s*\$\d)`, 'i');
+const CONDITION = new RegExp(String.raw`${FRANCHISE}\s*(=\s*(any\s*\()?\s*(\$\d|'[0-9a-f-]{36}')|in\s*\(\s*\$\d)`, 'i');
 const COLUMN_OF_INSERT = new RegExp(String.raw`^\s*insert\s+into\s+[\w".]+\s*\([^)]*${FRANCHISE}`, 'i');
 
 /**

@@ -45,13 +45,17 @@ export function contractOf(routes: readonly Route[]): Contract {
       if (!called) return null;
       seen.add(`${called.name} ${status}`);
       const responses = document.paths?.[`/v1${called.path}`]?.[called.method]?.responses;
-      const declared = responses?.[`${status}` as '200'];
+      let declared = responses?.[`${status}` as '200'];
+      let pointer = ['paths', `/v1${called.path}`, called.method, 'responses', `${status}`];
+      if (declared && '$ref' in declared) {
+        pointer = declared.$ref.split('/').slice(1);
+        declared = document.components?.responses?.[pointer.at(-1) ?? ''];
+      }
       if (!declared) return `the document does not say that ${called.name} answers ${status}: ${JSON.stringify(body)}`;
       if (!('content' in declared) || !declared.content) return body === null ? null : `${called.name}: a body came`;
-      const mediaType = type.split(';')[0] ?? '';
-      const pointer = ['paths', `/v1${called.path}`, called.method, 'responses', `${status}`, 'content', mediaType];
+      pointer = [...pointer, 'content', type.split(';')[0] ?? ''];
       const isValid = validatorAt([...pointer, 'schema']);
-      if (!isValid) return `the document does not say that ${called.name} answers ${status} as "${mediaType}"`;
+      if (!isValid) return `the document does not say that ${called.name} answers ${status} as "${type}"`;
       if (isValid(body)) return null;
       const faults = ajv.errorsText(isValid.errors, { dataVar: 'body' });
       return `${called.name} answered ${status} with what the document does not allow: ${faults}\n${JSON.stringify(body)}`;

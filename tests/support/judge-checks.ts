@@ -10,9 +10,9 @@ export type JudgedCount = { rule: Id; load: Fraction; counted: Fraction; needed:
 export const what = (kind: Subject['what'], ids: Id[]): Subject[] => [...ids].sort().map((id) => ({ what: kind, id }));
 
 export function count(view: View): JudgedCount {
-  const { load, needed } = loadUnder(view);
+  const { load, needed, band } = loadUnder(view);
   const asked = load.n > 0n ? plus(load, whole(view.rule.plus)) : load;
-  const counted = countedOf(view, needed, largestLimit(view));
+  const counted = countedOf(view, needed, largestLimit(view, band));
   return { rule: view.rule.id, load, counted, needed, met: !less(counted, asked) };
 }
 

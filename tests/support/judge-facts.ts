@@ -57,19 +57,17 @@ const two = (n: number): string => String(n).padStart(2, '0');
 
 /** The day on which somebody has lived so many months: a day that month lacks is the next 1st, or that month's last. */
 export function monthsAfter(born: Day, months: number, leapDay: Floor['leapDay']): Day {
-  let year = Number(born.slice(0, 4));
-  let month = Number(born.slice(5, 7));
+  const sinceYearZero = Number(born.slice(0, 4)) * 12 + Number(born.slice(5, 7)) - 1 + months;
+  const year = Math.floor(sinceYearZero / 12);
+  const month = (sinceYearZero % 12) + 1;
   const day = Number(born.slice(8, 10));
-  for (let walked = 0; walked < months; walked += 1) {
-    month += 1;
-    if (month === 13) [year, month] = [year + 1, 1];
-  }
   const lastDay = new Date(Date.UTC(year, month, 0)).getUTCDate();
   if (day <= lastDay) return `${year}-${two(month)}-${two(day)}`;
   if (leapDay === '02-28') return `${year}-${two(month)}-${two(lastDay)}`;
   return month === 12 ? `${year + 1}-01-01` : `${year}-${two(month + 1)}-01`;
 }
 
+/** Walks from month to month until the next one is still ahead. */
 export function completedMonths(born: Day, on: Day, leapDay: Floor['leapDay']): number {
   let months = -1;
   while (monthsAfter(born, months + 1, leapDay) <= on) months += 1;
@@ -129,7 +127,7 @@ function runningBlock(floor: Floor, id: Id, moment: number): Block | undefined {
 }
 
 /** One moment on the floor, once it is settled which child has which helper, and who spots by hand. */
-export type Scene = { floor: Floor; moment: number; helpers: Map<Id, Id>; handsOn: Id[] };
+export type Scene = { floor: Floor; moment: number; day: Day; helpers: Map<Id, Id>; handsOn: Id[] };
 
 export function headsAt({ floor, moment, helpers }: Scene): Head[] {
   return floor.athletes.flatMap((athlete): Head[] => {
@@ -171,7 +169,6 @@ function inScope(scope: Scope, block: Block | null): boolean {
 export type View = Scene & {
   rule: Rule;
   unit: Unit;
-  day: Day;
   blocks: Block[];
   heads: Head[];
   posts: Post[];
@@ -185,13 +182,13 @@ export const isIn = (unit: Unit, block: Block): boolean =>
 
 /** Null where the rule does not speak about this unit at this moment. */
 export function viewOf(scene: Scene, unit: Unit, rule: Rule): View | null {
-  const { floor, moment } = scene;
-  const day = dayAt(floor, moment);
+  const { floor, moment, day } = scene;
   if (rule.per !== unit.per || !onDays(day, rule.inForce)) return null;
   const governs = (block: Block | null): boolean =>
     inScope(rule.scope, block) && !(rule.except !== null && inScope(rule.except, block));
-  const governed = floor.blocks.filter((block) => isIn(unit, block) && governs(block));
-  const blocks = governed.filter((block) => within(moment, block.span));
+  const blocks = floor.blocks.filter((block) => within(moment, block.span) && isIn(unit, block) && governs(block));
+  const oversees = (session: Id): boolean =>
+    unit.per !== 'block' && floor.blocks.some((one) => one.session === session && isIn(unit, one) && governs(one));
   const governsWaiting = (head: Head): boolean => {
     const came = floor.blocks.filter((block) => head.athlete?.enrolled.includes(block.id));
     return unit.per === 'premises' && (came.length === 0 ? governs(null) : came.some(governs));
@@ -202,7 +199,7 @@ export function viewOf(scene: Scene, unit: Unit, rule: Rule): View | null {
     monthsAfter(post.staff.born, 12 * rule.staffBelowYearsAreAthletes, floor.leapDay) > day;
   const seen = everyPost.filter((post) => {
     if (post.block !== null) return blocks.includes(post.block);
-    if (post.session !== null) return unit.per !== 'block' && governed.some((block) => block.session === post.session);
+    if (post.session !== null) return oversees(post.session);
     return unit.per === 'premises';
   });
   const children = headsAt(scene).filter((head) =>
@@ -222,7 +219,6 @@ export function viewOf(scene: Scene, unit: Unit, rule: Rule): View | null {
     ...scene,
     rule,
     unit,
-    day,
     blocks,
     heads: [...children, ...helpers],
     posts: seen.filter((post) => !young(post)),

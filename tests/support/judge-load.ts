@@ -177,11 +177,11 @@ export function loadUnder(view: View): Load {
   return { load, needed, band: band?.id ?? null };
 }
 
-/** The largest limit of anybody in the pool: what a coach who spots by hand is measured against. */
-export function largestLimit(view: View): Fraction | null {
+/** The largest limit of anybody in the pool (the governing one for the bandless): the measure of a coach who spots by hand. */
+export function largestLimit(view: View, governs: Id | null): Fraction | null {
   const limits = view.heads.flatMap((head) => {
-    const band = bandOf(view, head);
-    return head.helped || band === null || band.limits.length === 0 ? [] : [limitOf(view, band, head)];
+    const band = bandOf(view, head) ?? view.rule.bands.find((one) => one.id === governs);
+    return head.helped || band === undefined || band.limits.length === 0 ? [] : [limitOf(view, band, head)];
   });
   return limits.length === 0 ? null : limits.reduce(larger);
 }

@@ -66,12 +66,12 @@ export function passes(view: View, post: Post, test: Test): boolean {
   }
 }
 
-/** Somebody who leads or assists at that very block, minds no single child, and passes. */
+/** Somebody who leads or assists at that very place (a block, or null: the premises), minds no single child, and passes. */
 export function isLedBy(view: View, block: Block | null, test: Test): boolean {
   return view.posts.some(
     (post) =>
-      block !== null &&
       post.block === block &&
+      post.session === null &&
       (post.duty === 'lead' || post.duty === 'assist') &&
       !post.helps &&
       passes(view, post, test),

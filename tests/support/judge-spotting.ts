@@ -1,5 +1,5 @@
 /** The judge on what no rule settles: who spots what, who helps whom, and which of the ways to arrange that is taken. */
-import type { Block, Floor, Fraction, Id, Station, Unit } from '../../src/cover/types.ts';
+import type { Block, Day, Floor, Fraction, Id, Station, Unit } from '../../src/cover/types.ts';
 import { count, type JudgedFinding, ruleFindings, what } from './judge-checks.ts';
 import {
   dayAt,
@@ -29,9 +29,8 @@ function spottedStations(block: Block, moment: number): Station[] {
 const SIGNS = ['watched', 'helped', 'alone'];
 
 /** Has the kind and grade, and every sign-off at that level or above, on the day; and minds no single child. */
-function maySpot({ floor, moment }: Scene, station: Station, post: Post): boolean {
+function maySpot({ day }: Scene, station: Station, post: Post): boolean {
   const { spotting } = station;
-  const day = dayAt(floor, moment);
   if (spotting.mode === 'none' || post.helps) return false;
   const isSignedOff = spotting.skills.every(({ skill, level }) =>
     post.staff.signedOff.some(
@@ -78,11 +77,11 @@ type Arrangement = {
 };
 
 /** How a block is arranged: most children helped, most stations spotted, fewest rules failing, least short, first by ids. */
-function arrange(floor: Floor, block: Block, moment: number): Arrangement | undefined {
+function arrange(floor: Floor, block: Block, moment: number, day: Day): Arrangement | undefined {
   const unit: Unit = { per: 'block', id: block.id };
   const stations = spottedStations(block, moment);
   const ways = everyHelping(floor, unit, moment).flatMap(({ helpers, ids }) => {
-    const scene: Scene = { floor, moment, helpers, handsOn: [] };
+    const scene: Scene = { floor, moment, day, helpers, handsOn: [] };
     if (!headsAt(scene).some((head) => head.block === block)) return [];
     return largestMatchings(scene, block).map((matching): Arrangement => {
       const handsOn = stations.flatMap((station, i) => {
@@ -105,7 +104,7 @@ function arrange(floor: Floor, block: Block, moment: number): Arrangement | unde
         spotted: paired(matching),
         failing: failing.length,
         short: total(short),
-        ids: [...spotters, ...ids],
+        ids: [...ids, ...spotters],
       };
     });
   });
@@ -120,15 +119,17 @@ function arrange(floor: Floor, block: Block, moment: number): Arrangement | unde
 }
 
 export function sceneAt(floor: Floor, moment: number): Scene {
+  const day = dayAt(floor, moment);
   const blocks = floor.blocks
     .filter((block) => within(moment, block.span))
-    .map((block) => arrange(floor, block, moment));
+    .map((block) => arrange(floor, block, moment, day));
   const [waiting] = everyHelping(floor, { per: 'premises', id: floor.gym }, moment).sort((a, b) =>
     inOrder(a.ids, b.ids),
   );
   return {
     floor,
     moment,
+    day,
     helpers: new Map([...blocks.flatMap((one) => [...(one?.helpers ?? [])]), ...(waiting?.helpers ?? [])]),
     handsOn: blocks.flatMap((one) => one?.handsOn ?? []),
   };

@@ -1,74 +1,70 @@
 import { fraction } from '../fraction.ts';
-import { hasGoverningBand } from '../mixed-ages/index.ts';
-import { governingAmong, isPooled } from '../ratio.ts';
-import type { Head, Spot, View } from '../scene.ts';
-import type { Band, Block, Cap, Station, Subject } from '../types.ts';
+import type { Head, View } from '../scene.ts';
+import type { Block, Cap, Station, Subject } from '../types.ts';
 import { type Lack, lackOf, type RuleCheck, subjectsOf } from './check.ts';
 
 /** Numbers of athletes that no staff can lift: in a group, on apparatus, on equipment, in an area. */
 export const caps: RuleCheck = {
   code: 'cap',
   check(view) {
-    const atBlocks = view.spots.filter(({ block }) => block !== null);
-    const groups = atBlocks.map((spot) => ({ spot, block: spot.block as Block, heads: headsAt(view, spot) }));
+    const { rule, spots } = view;
+    if (rule.caps.length === 0 && rule.bands.every(({ largestGroup }) => largestGroup === null)) return [];
+    const blocks = spots.flatMap(({ block }) => block ?? []);
     return [
-      ...groups.flatMap(({ block, heads }) => largestGroups(view, block, heads)),
-      ...view.rule.caps.flatMap((cap) => {
-        if (cap.of === 'area') return areasOver(view, cap);
-        return groups.flatMap(({ block, heads }) => groupOver(view, cap, block, countedBy(cap, view, heads).length));
+      ...blocks.flatMap((block) => largestGroups(view, block)),
+      ...rule.caps.flatMap((cap) => {
+        if (cap.of === 'group') return groupsOver(view, cap, blocks);
+        return cap.of === 'area' ? areasOver(view, cap) : blocks.flatMap((block) => stationsOver(view, cap, block));
       }),
     ];
   },
 };
 
-const headsAt = (view: View, spot: Spot): Head[] => view.heads.filter((head) => head.spot === spot);
-
-function countedBy({ bands }: Cap, { rule }: View, heads: Head[]): Head[] {
-  if (bands === null) return heads;
-  return heads.filter(({ band }) => bands.includes(rule.bands[band]?.id ?? ''));
+/** A band's largest group holds for the whole group as soon as one of the band is in it. */
+function largestGroups({ rule, heads }: View, block: Block): Lack[] {
+  const group = heads.filter(({ spot }) => spot.block === block);
+  const present = rule.bands.filter((_, i) => group.some(({ band }) => band === i));
+  return present.flatMap(({ largestGroup }) => over(group.length, largestGroup, subjectsOf('block', [block.id])));
 }
 
-/**
- * The largest group of a band: where one band governs, of that one for the whole group; else of every band that is there.
- * Bands apart, and those that the rule asks nothing for, are held to their own number.
- */
-function largestGroups(view: View, block: Block, heads: Head[]): Lack[] {
-  const { bands, mixed } = view.rule;
-  if (heads.length === 0 || bands.every(({ largestGroup }) => largestGroup === null)) return [];
-  const together = heads.filter(({ band }) => band === -1 || isPooled(bands[band] as Band));
-  const governing = governingAmong(
-    view,
-    heads.filter(({ helped }) => !helped),
-  );
-  return bands.flatMap((band, i) => {
-    const own = heads.filter((head) => head.band === i).length;
-    if (!isPooled(band)) return over(own, band.largestGroup, subjectsOf('block', [block.id]));
-    const isAsked = hasGoverningBand(mixed) ? i === governing : own > 0;
-    return isAsked ? over(together.length, band.largestGroup, subjectsOf('block', [block.id])) : [];
+function groupsOver(view: View, cap: Cap, blocks: Block[]): Lack[] {
+  return [...new Set(blocks.map(({ group }) => group))].flatMap((group) => {
+    const together = blocks.filter((block) => block.group === group);
+    const heads = countedBy(cap, view).filter(({ spot }) => spot.block?.group === group);
+    return over(
+      heads.length,
+      cap.max,
+      subjectsOf(
+        'block',
+        together.map(({ id }) => id),
+      ),
+    );
   });
 }
 
-function groupOver(view: View, cap: Cap, block: Block, heads: number): Lack[] {
-  if (cap.of === 'group') return over(heads, cap.max, subjectsOf('block', [block.id]));
-  const open = block.stations.filter((station) => isOpen(station, view));
+/** So many for each station open on the apparatus that the rule is about, or for each item there. */
+function stationsOver(view: View, cap: Cap, block: Block): Lack[] {
+  const named = view.rule.scope.apparatus;
+  const open = block.stations.filter(
+    (station) => isOpen(station, view) && (named === undefined || named.includes(station.apparatus)),
+  );
+  if (open.length === 0) return []; // nobody can crowd what is not up
   const places = cap.of === 'apparatus' ? open.length : open.reduce((items, station) => items + station.items, 0);
-  // nobody is on apparatus while none is open
-  return places === 0
-    ? []
-    : over(
-        heads,
-        cap.max * places,
-        subjectsOf(
-          'station',
-          open.map(({ id }) => id),
-        ),
-      );
+  const heads = countedBy(cap, view).filter(({ spot }) => spot.block === block);
+  return over(
+    heads.length,
+    cap.max * places,
+    subjectsOf(
+      'station',
+      open.map(({ id }) => id),
+    ),
+  );
 }
 
 /** An area's cap counts everybody in a block that uses it: how they spread over its areas is not known. */
 function areasOver(view: View, cap: Cap): Lack[] {
   const found = new Map<string, number>();
-  for (const { spot } of countedBy(cap, view, view.heads)) {
+  for (const { spot } of countedBy(cap, view)) {
     for (const area of spot.block?.areas ?? []) found.set(area, (found.get(area) ?? 0) + 1);
   }
   const named = view.rule.scope.area;
@@ -85,3 +81,7 @@ function over(heads: number, most: number | null, subjects: Subject[]): Lack[] {
 
 const isOpen = ({ span }: Station, { moment }: View): boolean =>
   span.from <= moment.span.from && moment.span.to <= span.to;
+
+function countedBy({ bands }: Cap, { rule, heads }: View): Head[] {
+  return bands === null ? heads : heads.filter(({ band }) => bands.includes(rule.bands[band]?.id ?? ''));
+}

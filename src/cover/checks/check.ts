@@ -14,7 +14,7 @@ export type Lack = {
 /** A check of what one rule asks. It is shown only units that have athletes. */
 export type RuleCheck = { code: Code; check: (view: View) => Lack[] };
 
-/** A check that no rule is needed for: what a place itself asks. It too is shown only places that have athletes. */
+/** A check that no rule is needed for: what a place itself asks, athletes or not. */
 export type PlaceCheck = { code: Code; check: (spot: Spot, moment: Moment) => Lack[] };
 
 /** A lack of `short` whole things. */

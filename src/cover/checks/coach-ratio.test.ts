@@ -1,5 +1,17 @@
 import { describe, expect, test } from 'vitest';
-import { aBand, aFloor, aLimit, ANYONE, aRule, atBlock, at, counting, holding, holds, overseeing } from '../../../tests/support/a-floor.ts';
+import {
+  ANYONE,
+  aBand,
+  aFloor,
+  aLimit,
+  aRule,
+  at,
+  atBlock,
+  counting,
+  holding,
+  holds,
+  overseeing,
+} from '../../../tests/support/a-floor.ts';
 import { describeCheck } from '../../../tests/support/check-table.ts';
 import { formatFraction, fraction, parseFraction } from '../fraction.ts';
 import { coverOf } from '../timeline.ts';
@@ -9,11 +21,7 @@ import { coachRatio } from './coach-ratio.ts';
 const lead = counting({ test: 'duty', in: ['lead'] });
 const halfAssistant = counting({ test: 'duty', in: ['assist'] }, '1/2');
 const atSixteen = aRule({ bands: [aBand('any', null, null, 16)], counts: [lead, halfAssistant] });
-const table = [
-  aBand('2 to 3', 2, 4, 4),
-  aBand('4 to 8', 4, 9, 6),
-  aBand('9 to 12', 9, 13, 8),
-];
+const table = [aBand('2 to 3', 2, 4, 4), aBand('4 to 8', 4, 9, 6), aBand('9 to 12', 9, 13, 8)];
 const mixedAges = (method: Mixed['method'], more: Partial<Rule> = {}) =>
   aRule({ bands: table, mixed: method === 'composition' ? { method, rows: [] } : { method }, ...more });
 const ages = (...years: number[]) => years.map((one) => ({ years: one }));
@@ -56,7 +64,9 @@ describeCheck(coachRatio, {
     'a group up to 6 at 1:3': aFloor({
       athletes: 6,
       coaches: 2,
-      rules: [aRule({ bands: [aBand('infant', null, null, [aLimit(3, { upToGroup: 6 }), aLimit(4, { upToGroup: 8 })])] })],
+      rules: [
+        aRule({ bands: [aBand('infant', null, null, [aLimit(3, { upToGroup: 6 }), aLimit(4, { upToGroup: 8 })])] }),
+      ],
     }),
     'thirteen with somebody better qualified there': aFloor({
       athletes: 13,
@@ -141,7 +151,11 @@ describeCheck(coachRatio, {
       { load: '3', short: '1' },
     ],
     'meaning 6: whole coaches are filled, the last set by its size': [
-      aFloor({ athletes: ages(3, 6, 6, 6, 6, 6, 6, 6, 9, 9, 9, 9, 9, 9, 9, 9), coaches: 2, rules: [mixedAges('fill')] }),
+      aFloor({
+        athletes: ages(3, 6, 6, 6, 6, 6, 6, 6, 9, 9, 9, 9, 9, 9, 9, 9),
+        coaches: 2,
+        rules: [mixedAges('fill')],
+      }),
       { load: '11/4' },
     ],
     'meaning 7: the youngest enrolled governs those present': [
@@ -207,17 +221,28 @@ describe('meaning 8: group size and better rows are read at the block of the ath
 
 describe('who counts, and why not', () => {
   const peopleOf = (floor: Floor) =>
-    countOf(floor).people.map(({ share, why }) => [formatFraction(share), why === null || typeof why === 'string' ? why : why.test]);
+    countOf(floor).people.map(({ share, why }) => [
+      formatFraction(share),
+      why === null || typeof why === 'string' ? why : why.test,
+    ]);
 
   test.each<[string, Floor, unknown[]]>([
     [
       'the first test that somebody passes decides',
       aFloor({ athletes: 1, coaches: [{}, { duty: 'assist' }, { duty: 'shadow' }], rules: [atSixteen] }),
-      [['1', null], ['1/2', 'duty'], ['0', 'duty']],
+      [
+        ['1', null],
+        ['1/2', 'duty'],
+        ['0', 'duty'],
+      ],
     ],
     [
       'too young',
-      aFloor({ athletes: 1, coaches: [{ years: 17 }], rules: [aRule({ counts: [counting({ test: 'age', atLeastYears: 18 })] })] }),
+      aFloor({
+        athletes: 1,
+        coaches: [{ years: 17 }],
+        rules: [aRule({ counts: [counting({ test: 'age', atLeastYears: 18 })] })],
+      }),
       [['0', 'age']],
     ],
     [
@@ -227,7 +252,10 @@ describe('who counts, and why not', () => {
         coaches: [{ years: 16 }, { years: 17 }],
         rules: [aRule({ counts: [counting({ test: 'older-than-athletes', byYears: 2 })] })],
       }),
-      [['0', 'older-than-athletes'], ['1', null]],
+      [
+        ['0', 'older-than-athletes'],
+        ['1', null],
+      ],
     ],
     [
       'a certificate that ends in the middle of the week before',
@@ -239,7 +267,10 @@ describe('who counts, and why not', () => {
         ],
         rules: [aRule({ counts: [counting(holds('coach'))] })],
       }),
-      [['0', 'holds'], ['1', null]],
+      [
+        ['0', 'holds'],
+        ['1', null],
+      ],
     ],
     [
       'a parent of one of the children there',
@@ -283,7 +314,11 @@ describe('who counts, and why not', () => {
           }),
         ],
       }),
-      [['1', null], ['0', 'max-of'], ['1', null]],
+      [
+        ['1', null],
+        ['0', 'max-of'],
+        ['1', null],
+      ],
     ],
     [
       'meaning 10: one in five may be under 18: four adults carry one',
@@ -304,20 +339,28 @@ describe('who counts, and why not', () => {
     [
       'staff who are children to supervise load the class and count for nobody',
       aFloor({ athletes: 8, coaches: [{}, { years: 13 }], rules: [aRule({ staffBelowYearsAreAthletes: 15 })] }),
-      [['1', null], ['0', 'age']],
+      [
+        ['1', null],
+        ['0', 'age'],
+      ],
     ],
   ])('%s', (_, floor, expected) => {
     expect(peopleOf(floor)).toEqual(expected);
   });
 
   test('a trainee of 13 is the ninth athlete', () => {
-    const floor = aFloor({ athletes: 8, coaches: [{}, { years: 13 }], rules: [aRule({ staffBelowYearsAreAthletes: 15 })] });
+    const floor = aFloor({
+      athletes: 8,
+      coaches: [{}, { years: 13 }],
+      rules: [aRule({ staffBelowYearsAreAthletes: 15 })],
+    });
     expect(countOf(floor)).toMatchObject({ load: fraction(9, 8), met: false });
   });
 });
 
 describe('meaning 18: the rule that binds', () => {
-  const binding = (...rules: Rule[]) => coverOf(aFloor({ athletes: 12, coaches: 2, rules }), atBlock('beam'))[0]?.binding;
+  const binding = (...rules: Rule[]) =>
+    coverOf(aFloor({ athletes: 12, coaches: 2, rules }), atBlock('beam'))[0]?.binding;
   const per = (id: string, perCoach: number, more: Partial<Rule> = {}) =>
     aRule({ id, bands: [aBand('any', null, null, perCoach)], ...more });
 
@@ -325,7 +368,18 @@ describe('meaning 18: the rule that binds', () => {
     ['asks for most people', [per('a', 12), per('b', 6)], 'b'],
     ['has least slack', [per('a', 12), per('b', 7), per('c', 6)], 'c'],
     ['is first by id', [per('b', 6), per('a', 6)], 'a'],
-    ['may be one of posts', [per('a', 6), aRule({ id: 'b', bands: [], floors: [{ fromAthletes: 1, toAthletes: null, posts: [{ people: 3, who: ANYONE }] }] })], 'b'],
+    [
+      'may be one of posts',
+      [
+        per('a', 6),
+        aRule({
+          id: 'b',
+          bands: [],
+          floors: [{ fromAthletes: 1, toAthletes: null, posts: [{ people: 3, who: ANYONE }] }],
+        }),
+      ],
+      'b',
+    ],
     ['is never one that only warns', [per('a', 12), per('b', 2, { strength: 'warn' })], 'a'],
   ])('the rule that binds %s', (_, rules, expected) => {
     expect(binding(...rules)).toBe(expected);
@@ -342,9 +396,17 @@ test('overseers don’t count at a block; they count once for the session', () =
 
 test('a floater counts for the premises only', () => {
   const coaches = [{ at: [at({ per: 'premises', id: 'gym' }, 'assist')] }];
-  const rules = [aRule({ id: 'block' }), aRule({ id: 'session', per: 'session' }), aRule({ id: 'premises', per: 'premises' })];
+  const rules = [
+    aRule({ id: 'block' }),
+    aRule({ id: 'session', per: 'session' }),
+    aRule({ id: 'premises', per: 'premises' }),
+  ];
   const floor = aFloor({ athletes: 1, coaches, rules });
-  expect(['block', 'session', 'premises'].map((per) => countOf(floor, per as 'block').met)).toEqual([false, false, true]);
+  expect(['block', 'session', 'premises'].map((per) => countOf(floor, per as 'block').met)).toEqual([
+    false,
+    false,
+    true,
+  ]);
 });
 
 function countOf(floor: Floor, per: 'block' | 'session' | 'premises' = 'block'): Count {

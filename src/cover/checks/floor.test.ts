@@ -4,7 +4,8 @@ import type { Rule, Test } from '../types.ts';
 import { floor } from './floor.ts';
 
 const ADULT: Test = { test: 'age', atLeastYears: 18 };
-const posts = (...asked: { people: number; who: Test }[]): Rule => withFloors([{ fromAthletes: 1, toAthletes: null, posts: asked }]);
+const posts = (...asked: { people: number; who: Test }[]): Rule =>
+  withFloors([{ fromAthletes: 1, toAthletes: null, posts: asked }]);
 const withFloors = (floors: Rule['floors']): Rule => aRule({ bands: [], counts: [], floors });
 
 /** Gymnastics BC, minimum standards in the gym: three floors, so that one person may fill more than one. */
@@ -56,7 +57,10 @@ describeCheck(floor, {
       { heads: '10', needed: '2', counted: '1', short: '1' },
     ],
     'the last athlete that the floor is for': [
-      aFloor({ athletes: 8, rules: [withFloors([{ fromAthletes: 1, toAthletes: 8, posts: [{ people: 1, who: ADULT }] }])] }),
+      aFloor({
+        athletes: 8,
+        rules: [withFloors([{ fromAthletes: 1, toAthletes: 8, posts: [{ people: 1, who: ADULT }] }])],
+      }),
       { heads: '8', needed: '1', counted: '0' },
     ],
     'meaning 11: posts of one floor need different people': [

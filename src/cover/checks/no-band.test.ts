@@ -6,7 +6,10 @@ import { noBand } from './no-band.ts';
 const rules = (...bands: Band[]) => [aRule({ bands })];
 const preschool = rules(aBand('pre-school', null, 5, 8));
 const accompanied = rules(aBand('with an adult', null, 5, 8, { trait: 'accompanied' }));
-const school = rules(aBand('class one', 5, 6, 8, { category: 'one' }), aBand('class two', 6, 7, 8, { category: 'two' }));
+const school = rules(
+  aBand('class one', 5, 6, 8, { category: 'one' }),
+  aBand('class two', 6, 7, 8, { category: 'two' }),
+);
 const withAdult = (from: string, to: string) => [{ trait: 'accompanied', spans: [span(`${from}-${to}`)] }];
 
 describeCheck(noBand, {
@@ -22,7 +25,10 @@ describeCheck(noBand, {
       rules: rules(aBand('any', null, null, [])),
     }),
     'meaning 24: an unknown birth date where no band has ages': aFloor({ athletes: [{ born: null }] }),
-    'accompanied for the whole block': aFloor({ athletes: [{ years: 3, traits: [{ trait: 'accompanied', spans: null }] }], rules: accompanied }),
+    'accompanied for the whole block': aFloor({
+      athletes: [{ years: 3, traits: [{ trait: 'accompanied', spans: null }] }],
+      rules: accompanied,
+    }),
     'the last month before the fifth birthday': aFloor({ athletes: [{ months: 59 }], rules: preschool }),
     'a table that ends on 1 September after the fifth birthday': aFloor({
       athletes: [{ born: '2020-09-01' }],

@@ -5,9 +5,12 @@ import { planWithdrawn } from './plan-withdrawn.ts';
 describeCheck(planWithdrawn, {
   passes: {
     'a plan that stands': aFloor({ athletes: 8, coaches: 1 }),
-    'meaning 23: nobody to teach it to': aFloor({ planWithdrawn: true }),
   },
   breaks: {
-    'a plan withdrawn for safety': [aFloor({ athletes: 1, coaches: 1, planWithdrawn: true }), { short: '1', subjects: ['beam'] }],
+    'a plan withdrawn before anybody is enrolled': [aFloor({ planWithdrawn: true }), { short: '1' }],
+    'a plan withdrawn for safety': [
+      aFloor({ athletes: 1, coaches: 1, planWithdrawn: true }),
+      { short: '1', subjects: ['beam'] },
+    ],
   },
 });

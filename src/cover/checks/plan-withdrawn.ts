@@ -1,6 +1,6 @@
 import { lackOf, type PlaceCheck, subjectsOf } from './check.ts';
 
-/** A plan withdrawn for safety is not taught. */
+/** A plan withdrawn for safety is not taught: no block of it is covered, not even before anybody is enrolled. */
 export const planWithdrawn: PlaceCheck = {
   code: 'plan-withdrawn',
   check({ block }) {

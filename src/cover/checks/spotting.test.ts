@@ -1,5 +1,16 @@
 import { describe, expect, test } from 'vitest';
-import { ALWAYS, aBand, aFloor, aRule, aStation, atBlock, holding, overseeing, span, spotted } from '../../../tests/support/a-floor.ts';
+import {
+  ALWAYS,
+  aBand,
+  aFloor,
+  aRule,
+  aStation,
+  atBlock,
+  holding,
+  overseeing,
+  span,
+  spotted,
+} from '../../../tests/support/a-floor.ts';
 import { describeCheck } from '../../../tests/support/check-table.ts';
 import { formatFraction } from '../fraction.ts';
 import { coverOf } from '../timeline.ts';
@@ -18,7 +29,11 @@ const somersault = (level: 'watched' | 'helped' | 'alone'): Spotting => ({
 
 describeCheck(spotting, {
   passes: {
-    'one qualified coach at one station': aFloor({ athletes: 1, stations: [vault], coaches: [{ holds: holding('vault') }] }),
+    'one qualified coach at one station': aFloor({
+      athletes: 1,
+      stations: [vault],
+      coaches: [{ holds: holding('vault') }],
+    }),
     'side by side, different coaches': aFloor({
       athletes: 1,
       stations: [vault, bars],
@@ -33,7 +48,11 @@ describeCheck(spotting, {
       coaches: [{ holds: both }],
     }),
     'meaning 23: a block without athletes needs no spotter': aFloor({ stations: [vault] }),
-    'a higher grade': aFloor({ athletes: 1, stations: [aStation('v', spotted('vault', 'stand-by', 2))], coaches: [{ holds: holding('vault', 3) }] }),
+    'a higher grade': aFloor({
+      athletes: 1,
+      stations: [aStation('v', spotted('vault', 'stand-by', 2))],
+      coaches: [{ holds: holding('vault', 3) }],
+    }),
     'signed off at a higher level': aFloor({
       athletes: 1,
       stations: [aStation('v', somersault('helped'))],
@@ -58,7 +77,11 @@ describeCheck(spotting, {
       { subjects: ['coach-00', 'bars', 'vault'] },
     ],
     'a grade too low': [
-      aFloor({ athletes: 1, stations: [aStation('v', spotted('vault', 'stand-by', 2))], coaches: [{ holds: holding('vault') }] }),
+      aFloor({
+        athletes: 1,
+        stations: [aStation('v', spotted('vault', 'stand-by', 2))],
+        coaches: [{ holds: holding('vault') }],
+      }),
       { subjects: ['v'] },
     ],
     'a qualification that ended yesterday': [
@@ -82,14 +105,22 @@ describeCheck(spotting, {
       { subjects: ['vault'] },
     ],
     'a one-to-one helper spots nobody else': [
-      aFloor({ athletes: [{ support: { anyOf: ['coach-00'] } }], stations: [vault], coaches: [{ holds: holding('vault') }] }),
+      aFloor({
+        athletes: [{ support: { anyOf: ['coach-00'] } }],
+        stations: [vault],
+        coaches: [{ holds: holding('vault') }],
+      }),
       { subjects: ['vault'] },
     ],
   },
 });
 
 describe('meaning 12: what somebody counts while spotting by hand', () => {
-  const counted = (whileSpotting: Rule['whileSpotting'], mode: 'hands-on' | 'stand-by' = 'hands-on', bands = [aBand('any', null, null, 8)]) => {
+  const counted = (
+    whileSpotting: Rule['whileSpotting'],
+    mode: 'hands-on' | 'stand-by' = 'hands-on',
+    bands = [aBand('any', null, null, 8)],
+  ) => {
     const floor = aFloor({
       athletes: [{ years: 9 }, { years: 4 }],
       stations: [aStation('v', spotted('vault', mode))],
@@ -104,7 +135,11 @@ describe('meaning 12: what somebody counts while spotting by hand', () => {
     ['nothing, where it does not', counted('does-not-count'), '0'],
     ['four athletes of eight', counted({ upTo: 4 }), '1/2'],
     ['no more than whole', counted({ upTo: 20 }), '1'],
-    ['against the largest limit there', counted({ upTo: 4 }, 'hands-on', [aBand('a', null, 6, 5), aBand('b', 6, null, 10)]), '2/5'],
+    [
+      'against the largest limit there',
+      counted({ upTo: 4 }, 'hands-on', [aBand('a', null, 6, 5), aBand('b', 6, null, 10)]),
+      '2/5',
+    ],
     ['whole on stand-by', counted('does-not-count', 'stand-by'), '1'],
   ])('%s', (_, found, expected) => {
     expect(found).toBe(expected);
@@ -132,7 +167,11 @@ describe('meaning 13: who spots is chosen so that what is left counts most', () 
   });
 
   test('where nothing else decides, the first by id spots', () => {
-    const floor = aFloor({ athletes: 1, stations: [vault], coaches: [{ holds: holding('vault') }, { holds: holding('vault') }] });
+    const floor = aFloor({
+      athletes: 1,
+      stations: [vault],
+      coaches: [{ holds: holding('vault') }, { holds: holding('vault') }],
+    });
     expect(coverAt(floor).spotters).toEqual([{ station: 'vault', person: 'coach-00' }]);
   });
 

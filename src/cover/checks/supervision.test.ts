@@ -17,7 +17,11 @@ function spanOf(body: string, supervisor: string): Rule {
   const anyOf = (row?.supervises?.any_of ?? []).map((mix) =>
     Object.entries(mix).map(([kind, max]) => ({ who: holds(kind), max })),
   );
-  return aRule({ bands: [], counts: [counting(holds(supervisor))], supervision: [{ supervisor: holds(supervisor), anyOf }] });
+  return aRule({
+    bands: [],
+    counts: [counting(holds(supervisor))],
+    supervision: [{ supervisor: holds(supervisor), anyOf }],
+  });
 }
 
 const canada = spanOf('Gymnastics BC', 'certified');
@@ -42,7 +46,11 @@ describeCheck(supervision, {
       [2, 'coach_in_training'],
       [13, 'trained'],
     ),
-    'three beginners under a certified supervisor (Gymnastics Australia)': floorWith(australia, [1, 'supervisor'], [3, 'beginner']),
+    'three beginners under a certified supervisor (Gymnastics Australia)': floorWith(
+      australia,
+      [1, 'supervisor'],
+      [3, 'beginner'],
+    ),
     'meaning 14: an overseer of the session is in sight': aFloor({
       athletes: 1,
       coaches: [{ holds: holding('beginner') }, { at: overseeing('class'), holds: holding('supervisor') }],
@@ -83,9 +91,13 @@ describeCheck(supervision, {
   },
 });
 
-test('meaning 14: a trainee without a place counts zero, and the one who counts more has the place', () => {
+test('meaning 14: a trainee without a place counts zero; of two, the first by id has it', () => {
   const rule = aRule({
-    counts: [counting(holds('supervisor')), counting({ test: 'duty', in: ['lead'] }), counting(holds('beginner'), '1/2')],
+    counts: [
+      counting(holds('supervisor')),
+      counting({ test: 'duty', in: ['lead'] }),
+      counting(holds('beginner'), '1/2'),
+    ],
     supervision: [{ supervisor: holds('supervisor'), anyOf: [[{ who: holds('beginner'), max: 1 }]] }],
   });
   const coaches = [
@@ -94,7 +106,7 @@ test('meaning 14: a trainee without a place counts zero, and the one who counts 
     { duty: 'lead' as const, holds: holding('beginner') },
   ];
   const count = coverOf(aFloor({ athletes: 1, coaches, rules: [rule] }), atBlock('beam'))[0]?.counts[0];
-  expect(count?.people.map(({ why }) => why)).toEqual([null, 'no-supervisor-free', null]);
+  expect(count?.people.map(({ why }) => why)).toEqual([null, holds('supervisor'), 'no-supervisor-free']);
 });
 
 test('counted once for a session: an overseer’s three places are for all of its blocks together', () => {
@@ -102,7 +114,13 @@ test('counted once for a session: an overseer’s three places are for all of it
   const floor = aFloor({
     blocks: [{}, { id: 'vault' }],
     athletes: 1,
-    coaches: [beginner, beginner, { ...beginner, in: 'vault' }, { ...beginner, in: 'vault' }, { at: [at({ per: 'session', id: 'class' }, 'oversee')], holds: holding('supervisor') }],
+    coaches: [
+      beginner,
+      beginner,
+      { ...beginner, in: 'vault' },
+      { ...beginner, in: 'vault' },
+      { at: [at({ per: 'session', id: 'class' }, 'oversee')], holds: holding('supervisor') },
+    ],
     rules: [{ ...australia, per: 'session' }],
   });
   const [cover] = coverOf(floor, { per: 'session', id: 'class' });

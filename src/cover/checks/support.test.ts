@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { aFloor, atBlock, at, span } from '../../../tests/support/a-floor.ts';
+import { aFloor, at, atBlock, span } from '../../../tests/support/a-floor.ts';
 import { describeCheck } from '../../../tests/support/check-table.ts';
 import { formatFraction } from '../fraction.ts';
 import { coverOf } from '../timeline.ts';
@@ -26,7 +26,10 @@ describeCheck(support, {
       { subjects: ['child-00'] },
     ],
     'the helper leaves after ten minutes': [
-      aFloor({ athletes: [needing('coach-00')], coaches: [{ at: [at(atBlock('beam'), 'assist', '16:00-16:10')] }, {}] }),
+      aFloor({
+        athletes: [needing('coach-00')],
+        coaches: [{ at: [at(atBlock('beam'), 'assist', '16:00-16:10')] }, {}],
+      }),
       { subjects: ['child-00'] },
     ],
   },

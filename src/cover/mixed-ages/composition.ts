@@ -9,7 +9,8 @@ export function composition(rows: Extract<Mixed, { method: 'composition' }>['row
     const ruling = overriding(pool);
     if (ruling !== -1) return governedBy(pool, ruling);
     const bandAt = (id: string) => pool.bands.findIndex((band) => band.id === id);
-    const row = rows.find(({ ifBand, atLeast: least }) => {
+    const row = rows.find(({ ifBand, atLeast: least, use }) => {
+      if (bandAt(use) === -1) return false;
       const heads = pool.heads[bandAt(ifBand)] ?? 0;
       if ('count' in least) return heads >= least.count;
       return pool.total > 0 && atLeast(fraction(heads, pool.total), least.share);

@@ -7,7 +7,7 @@ export const eachBand: MixedAges = (pool) => {
   const loads = new Map<number, Fraction>();
   for (const portion of pool.portions) {
     if (portion.band === -1) continue;
-    const own = share(portion, pool.limit(portion.band, portion.spot));
+    const own = share(portion, pool.limit(portion.band, portion.spots));
     loads.set(portion.band, plus(loads.get(portion.band) ?? ZERO, own));
   }
   let coaches = 0;

@@ -9,26 +9,29 @@ import type { MixedAges } from './pool.ts';
 export const fill: MixedAges = (pool) => {
   const queue = pool.portions
     .filter(({ band }) => band !== -1)
-    .map((portion) => ({ ...portion, limit: pool.limit(portion.band, portion.spot) }))
+    .map((portion) => ({ ...portion, limit: pool.limit(portion.band, portion.spots) }))
     .sort((a, b) => a.band - b.band || compare(a.limit, b.limit) || compare(b.weight, a.weight));
 
   let load = ZERO;
   let set: { limit: Fraction; size: Fraction } | null = null;
   for (const { athletes, weight, limit } of queue) {
-    if (weight.n === 0n) continue;
     let left = athletes;
     while (left > 0) {
-      if (set === null) set = { limit, size: ZERO };
-      const room: number = floorOf(dividedBy(minus(set.limit, set.size), weight));
-      const fits: number = set.size.n === 0n ? Math.max(1, Math.min(room, left)) : Math.min(room, left);
-      set.size = plus(set.size, times(weight, fraction(fits)));
-      left -= fits;
-      if (left > 0) {
+      if (set !== null) {
+        const fits: number = Math.min(left, roomIn(set.limit, set.size, weight));
+        set.size = plus(set.size, times(weight, fraction(fits)));
+        left -= fits;
+        if (left === 0) break;
         load = plus(load, larger(ONE, dividedBy(set.size, set.limit)));
-        set = null;
       }
+      set = { limit, size: weight }; // the first of a set always fits
+      left -= 1;
     }
   }
-  if (set !== null) load = plus(load, dividedBy(set.size, set.limit));
-  return { load, governing: -1 };
+  return { load: set === null ? load : plus(load, dividedBy(set.size, set.limit)), governing: -1 };
 };
+
+function roomIn(limit: Fraction, size: Fraction, weight: Fraction): number {
+  if (weight.n === 0n) return compare(size, limit) <= 0 ? Number.POSITIVE_INFINITY : 0;
+  return Math.max(0, floorOf(dividedBy(minus(limit, size), weight)));
+}

@@ -13,8 +13,3 @@ const METHODS = { youngest, majority, 'each-band': eachBand, proportional, fill 
 export function methodOf(mixed: Mixed): MixedAges {
   return mixed.method === 'composition' ? composition(mixed.rows) : METHODS[mixed.method];
 }
-
-/** Whether one band governs everybody, rather than each having its own say. */
-export function hasGoverningBand({ method }: Mixed): boolean {
-  return method === 'youngest' || method === 'majority' || method === 'composition';
-}

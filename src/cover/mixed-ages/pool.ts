@@ -2,8 +2,11 @@ import { dividedBy, fraction, ONE, plus, times, ZERO } from '../fraction.ts';
 import type { Spot } from '../scene.ts';
 import type { Band, Fraction, Id } from '../types.ts';
 
-/** Athletes who weigh the same, of one band (-1: nobody's), in one place; or a family, where its band counts families. */
-export type Portion = { band: number; spot: Spot; weight: Fraction; athletes: number; family: Id | null };
+/**
+ * Athletes who weigh the same, of one band (-1: nobody's), in one place; or a family, where its band counts families: as
+ * its heaviest child, wherever the limit is lowest.
+ */
+export type Portion = { band: number; spots: Spot[]; weight: Fraction; athletes: number; family: Id | null };
 
 /** What a mixed-age method divides: the athletes of bands that ask something and don't stand apart, and the bandless. */
 export type Pool = {
@@ -12,7 +15,7 @@ export type Pool = {
   /** Heads by band among those whose ages govern: those present, or those enrolled. */
   heads: readonly number[];
   total: number;
-  limit: (band: number, spot: Spot) => Fraction;
+  limit: (band: number, spots: readonly Spot[]) => Fraction;
 };
 
 /** The load, and the index of the band that governed all of them (-1 where each band has its own say). */
@@ -22,7 +25,7 @@ export type MixedAges = (pool: Pool) => { load: Fraction; governing: number };
 export function governedBy(pool: Pool, governing: number): { load: Fraction; governing: number } {
   if (governing === -1 || pool.bands[governing]?.limits.length === 0) return { load: ZERO, governing };
   let load = ZERO;
-  for (const portion of pool.portions) load = plus(load, share(portion, pool.limit(governing, portion.spot)));
+  for (const portion of pool.portions) load = plus(load, share(portion, pool.limit(governing, portion.spots)));
   return { load, governing };
 }
 

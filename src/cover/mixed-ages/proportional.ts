@@ -5,7 +5,7 @@ import { type MixedAges, share } from './pool.ts';
 export const proportional: MixedAges = (pool) => {
   let load = ZERO;
   for (const portion of pool.portions) {
-    if (portion.band !== -1) load = plus(load, share(portion, pool.limit(portion.band, portion.spot)));
+    if (portion.band !== -1) load = plus(load, share(portion, pool.limit(portion.band, portion.spots)));
   }
   return { load, governing: -1 };
 };

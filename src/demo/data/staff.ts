@@ -1,3 +1,4 @@
+import type { SkillName } from './drills.ts';
 import type { GymKey, KindKey } from './place.ts';
 
 /** Held since some years ago; `ends` is in days after this week's Monday (negative: it has lapsed), left out: no end. */
@@ -46,7 +47,13 @@ export const STAFF = {
   /** A trainee, there to learn. */
   wren: { given: 'Wren', family: 'Fennmantle', age: 15, gyms: ['quillmere'], holds: [] },
   /** One-to-one helper. */
-  dalia: { given: 'Dalia', family: 'Rushgarth', age: 35, gyms: ['quillmere'], holds: [certificate(1), firstAid(), check()] },
+  dalia: {
+    given: 'Dalia',
+    family: 'Rushgarth',
+    age: 35,
+    gyms: ['quillmere'],
+    holds: [certificate(1), firstAid(), check()],
+  },
   /** At the front desk. */
   hugo: { given: 'Hugo', family: 'Saltwren', age: 52, gyms: ['quillmere'], holds: [firstAid(), check()] },
   mateo: { given: 'Mateo', family: 'Wexquay', age: 32, gyms: ['quillmere', 'brandle'], holds: coach(2, 2) },
@@ -85,14 +92,14 @@ export const STAFF = {
 } as const satisfies Record<string, StaffData>;
 export type StaffKey = keyof typeof STAFF;
 
-/** Which skills somebody may spot, and how far that was watched. */
-export const SIGN_OFFS: { who: StaffKey; skill: string; level: 'watched' | 'helped' | 'alone'; by: StaffKey }[] = [
+/** Which skills somebody may spot, how far that was watched, and by whom where that is known. */
+export const SIGN_OFFS: { who: StaffKey; skill: SkillName; level: 'watched' | 'helped' | 'alone'; by?: StaffKey }[] = [
   { who: 'tobin', skill: 'Back handspring', level: 'alone', by: 'mara' },
-  { who: 'mara', skill: 'Back handspring', level: 'alone', by: 'tobin' },
-  { who: 'colm', skill: 'Back handspring', level: 'alone', by: 'tobin' },
-  { who: 'gwen', skill: 'Back handspring', level: 'helped', by: 'colm' },
   { who: 'tobin', skill: 'Handstand flat-back', level: 'alone', by: 'mara' },
-  { who: 'colm', skill: 'Handstand flat-back', level: 'alone', by: 'tobin' },
-  { who: 'gwen', skill: 'Handstand flat-back', level: 'alone', by: 'colm' },
+  { who: 'mara', skill: 'Back handspring', level: 'alone', by: 'tobin' },
   { who: 'mara', skill: 'Handstand flat-back', level: 'alone', by: 'tobin' },
+  { who: 'colm', skill: 'Back handspring', level: 'alone' },
+  { who: 'colm', skill: 'Handstand flat-back', level: 'alone' },
+  { who: 'gwen', skill: 'Back handspring', level: 'helped' },
+  { who: 'gwen', skill: 'Handstand flat-back', level: 'alone' },
 ];

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Id, Line, Name, page, Revision } from '../../platform/http/wire.ts';
+import { GymRef, Id, Line, Name, page, Revision } from '../../platform/http/wire.ts';
 
 const zones = new Set(Intl.supportedValuesOf('timeZone'));
 
@@ -9,7 +9,7 @@ export const Zone = z
   .refine((zone) => zones.has(zone) || zone === 'UTC', 'Expected an IANA time zone such as "America/Halifax".')
   .meta({ description: 'IANA time zone', example: 'Europe/Dublin' });
 
-export const GymRef = z.strictObject({ gymId: Id });
+export { GymRef };
 export const AreaRef = GymRef.extend({ areaId: Id });
 
 const gym = {

@@ -2,13 +2,7 @@ import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
 import { LONGEST_BYTES } from '../../platform/auth/passwords.ts';
 import { ROLES } from '../../platform/auth/permissions.ts';
-import { Id, Instant, Line, Name, PageQuery, page, Revision } from '../../platform/http/wire.ts';
-
-export const Email = z.email('Expected an e-mail address such as "someone@example.org".').max(254).toLowerCase().meta({
-  id: 'Email',
-  description: 'An e-mail address; upper and lower case are the same',
-  example: 'ann@example.org',
-});
+import { Email, Id, Instant, Line, Name, PageQuery, page, Revision } from '../../platform/http/wire.ts';
 
 const tooLong = `Expected at most ${LONGEST_BYTES} bytes in UTF-8; choose a shorter password.`;
 const fits = (password: string) => Buffer.byteLength(password) <= LONGEST_BYTES;

@@ -1,4 +1,4 @@
-import { ceilOf, compare, ONE, parseFraction, ZERO } from '../../cover/index.ts';
+import { compare, equal, ONE, parseFraction, ZERO } from '../../cover/index.ts';
 import type { Test } from '../../cover/types.ts';
 import type { Fault } from '../../platform/problem.ts';
 import type { StoredRule } from '../../tables/stored-rule.ts';
@@ -93,7 +93,7 @@ function faultsInMixed(mixed: StoredRule['mixed'], bands: readonly StoredBand[],
 }
 
 const isShare = (text: string) => compare(parseFraction(text), ONE) <= 0;
-const isOne = (text: string) => ceilOf(parseFraction(text)) === 1 && compare(parseFraction(text), ONE) === 0;
+const isOne = (text: string) => equal(parseFraction(text), ONE);
 const monthsOf = (edge: StoredEdge): number | null => (edge !== null && 'months' in edge ? edge.months : null);
 
 const DAYS = [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];

@@ -70,7 +70,10 @@ const Cap = z
 
 export const WhileSpotting = z
   .union([z.enum(['counts', 'does-not-count']), z.strictObject({ upTo: z.int().min(0).max(100) })])
-  .meta({ id: 'WhileSpotting', description: 'What somebody counts while spotting by hand: whole, not, or up to n athletes' });
+  .meta({
+    id: 'WhileSpotting',
+    description: 'What somebody counts while spotting by hand: whole, not, or up to n athletes',
+  });
 
 const Source = z
   .strictObject({
@@ -124,9 +127,20 @@ function partsWith(test: z.ZodType<Test, Test>, suffix: string) {
   const supervision = z
     .strictObject({
       supervisor: test,
-      anyOf: z.array(z.array(z.strictObject({ who: test, max: Athletes })).min(1).max(6)).min(1).max(6),
+      anyOf: z
+        .array(
+          z
+            .array(z.strictObject({ who: test, max: Athletes }))
+            .min(1)
+            .max(6),
+        )
+        .min(1)
+        .max(6),
     })
-    .meta({ id: `Supervision${suffix}`, description: 'Whom one supervisor may look after at once: one of these mixes' });
+    .meta({
+      id: `Supervision${suffix}`,
+      description: 'Whom one supervisor may look after at once: one of these mixes',
+    });
 
   const NewLimit = z
     .strictObject({ ...limit, upToGroup: limit.upToGroup.default(null), when: limit.when.default(null) })
@@ -145,9 +159,7 @@ function partsWith(test: z.ZodType<Test, Test>, suffix: string) {
     })
     .meta({ id: `NewBand${suffix}` });
   const Limit = z.strictObject(limit).meta({ id: `Limit${suffix}` });
-  const Band = z
-    .strictObject({ ...band, limits: z.array(Limit).max(12).meta(limits) })
-    .meta({ id: `Band${suffix}` });
+  const Band = z.strictObject({ ...band, limits: z.array(Limit).max(12).meta(limits) }).meta({ id: `Band${suffix}` });
   return { NewBand, Band, floor, counts, supervision };
 }
 

@@ -22,7 +22,7 @@ export const storedFrom = (written: WrittenRule): StoredRule => ({
   except: written.except === null ? null : scopeOf(written.except),
 });
 
-/** A rule as it is answered: the stored form is the wire's. */
+/** A rule as it is answered: the stored form is the wire's, and its activities were ours when it was written. */
 export const ruleOnWire = (stored: StoredRule): RuleOnWire => stored as RuleOnWire;
 
 export const engineRuleOnWire = (rule: Rule): RuleOnWire => ruleOnWire(storedOf(rule));

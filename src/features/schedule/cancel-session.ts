@@ -1,7 +1,8 @@
 import { lockCover } from '../../enforcement/lock.ts';
 import { asFact, type Settled } from '../../enforcement/settle.ts';
 import type { Context } from '../../platform/context.ts';
-import { membersOf, releasePlaces, releaseStaff, staffOf, unconfirmBlocks } from './layout-repo.ts';
+import { releaseStaff, staffOf, unconfirmBlocks } from './blocks-repo.ts';
+import { membersOf, releasePlaces } from './places-repo.ts';
 import { sessionOnWire } from './read-sessions.ts';
 import { getSession, refuseUnlessOpen, updateSession } from './repo.ts';
 import type { Session } from './schema.ts';

@@ -2,7 +2,8 @@ import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { fullestDay } from './capacity.ts';
-import { enrolledDays, getClass, getZone, openSessions, updateClass } from './repo.ts';
+import { enrolledDays } from './enrolments-repo.ts';
+import { getClass, getZone, openSessions, updateClass } from './repo.ts';
 import type { Class, ClassChanges } from './schema.ts';
 import { dayOf } from './zone-time.ts';
 

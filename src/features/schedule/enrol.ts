@@ -3,16 +3,9 @@ import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { fullestDay } from './capacity.ts';
-import { groupsOf, insertPlaces } from './layout-repo.ts';
-import {
-  enrolledDays,
-  findDoubleBooking,
-  getClass,
-  insertEnrolment,
-  isAthleteAt,
-  openSessions,
-  type SessionRow,
-} from './repo.ts';
+import { enrolledDays, findDoubleBooking, insertEnrolment, isAthleteAt } from './enrolments-repo.ts';
+import { groupsOf, insertPlaces } from './places-repo.ts';
+import { getClass, openSessions, type SessionRow } from './repo.ts';
 import type { Class, Enrolled, NewEnrolment } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
 
@@ -27,11 +20,12 @@ export async function enrol(
   classId: string,
   { athleteId, from, category = null }: NewEnrolment,
 ): Promise<Enrolled> {
-  const its = await getClass(ctx, gymId, classId);
-  if (its.until !== null && from >= its.until) throw invalid('/from', `The class ends before ${its.until}.`);
-  if (!(await isAthleteAt(ctx, gymId, athleteId))) throw invalid('/athleteId', 'There is no such athlete at this gym.');
-
   const lock = await lockCover(ctx, 'choice', async () => {
+    const { until } = await getClass(ctx, gymId, classId);
+    if (until !== null && from >= until) throw invalid('/from', `Expected a day before ${until}, when the class ends.`);
+    if (!(await isAthleteAt(ctx, gymId, athleteId))) {
+      throw invalid('/athleteId', 'There is no such athlete at this gym.');
+    }
     const sessions = await openSessions(ctx, classId, from);
     return { classes: [classId], days: sessions.map(({ day }) => ({ gymId, day })), people: [athleteId] };
   });

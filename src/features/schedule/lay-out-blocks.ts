@@ -1,31 +1,20 @@
 import { asChoice } from '../../enforcement/choice.ts';
 import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
-import { newId } from '../../platform/ids.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import {
-  areasOf,
-  blocksOf,
-  deleteBlocks,
-  findPublished,
-  insertBlocks,
-  insertPlaces,
-  membersOf,
-  planBlocksOf,
-  planIsFor,
-  putGroups,
-  releasePlaces,
-  staffOf,
-} from './layout-repo.ts';
+import { blocksOf, replaceBlocks, staffOf } from './blocks-repo.ts';
+import { enrolledOn } from './enrolments-repo.ts';
 import { type Placed, placeTurns } from './place-turns.ts';
+import { insertPlaces, membersOf, putGroups, releasePlaces } from './places-repo.ts';
+import { areasOf, findPublished, planBlocksOf, planIsFor } from './plan-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { enrolledOn, getClass, getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import { getClass, getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
 import type { NewLayout, WholeSession } from './schema.ts';
 
 /**
  * Lays a session's blocks out from a published plan version and pins them to it: groups, everybody who is enrolled that
  * day spread evenly over them, and what each group does when and where. Laying out again replaces what was there, as
- * long as nothing is confirmed and nobody on the staff is or was placed on it.
+ * long as nothing is confirmed and nobody on the staff is placed on it.
  */
 export async function layOutBlocks(
   ctx: Context,
@@ -51,7 +40,7 @@ export async function layOutBlocks(
     sessionMinutes: Math.floor((session.endsAt.getTime() - session.startsAt.getTime()) / 60_000),
   });
   const { done: blockIds } = await asChoice(ctx, lock, async () => {
-    await removeLayout(ctx, lock, session);
+    await giveUpLayout(ctx, lock, session);
     return writeLayout(ctx, lock, session, planVersionId, names, placed);
   });
   const whole = await readSession(ctx, gymId, sessionId);
@@ -83,7 +72,7 @@ async function versionFor(ctx: Context, session: SessionRow, { planId, planVersi
   return version.id;
 }
 
-async function removeLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): Promise<void> {
+async function giveUpLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): Promise<void> {
   const blocks = await blocksOf(ctx, id);
   if (blocks.some(({ confirmedAt }) => confirmedAt !== null)) {
     throw refuse('conflict', 'Blocks of this session are confirmed: un-confirm them with a reason first.');
@@ -91,11 +80,6 @@ async function removeLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): 
   if ((await staffOf(ctx, id)).length > 0) {
     throw refuse('conflict', 'Staff are placed on this session: release them first.');
   }
-  await deleteBlocks(
-    ctx,
-    lock,
-    blocks.map((block) => block.id),
-  );
   const members = await membersOf(ctx, id);
   await releasePlaces(
     ctx,
@@ -118,7 +102,6 @@ async function writeLayout(
   const blocks = placed.map(({ group, planBlockId, startMinute, minutes, areaIds }) => {
     const from = startsAt.getTime() + startMinute * 60_000;
     return {
-      id: newId(),
       gymId,
       sessionId,
       groupId: groupAt(group - 1),
@@ -130,10 +113,10 @@ async function writeLayout(
       areaIds,
     };
   });
-  await insertBlocks(ctx, lock, blocks);
+  const blockIds = await replaceBlocks(ctx, lock, sessionId, blocks);
   const enrolled = await enrolledOn(ctx, classId, day);
   const places = enrolled.map((athleteId, at) => ({ sessionId, groupId: groupAt(at), athleteId, startsAt, endsAt }));
   await insertPlaces(ctx, lock, places);
   await updateSession(ctx, lock, sessionId, { planVersionId });
-  return blocks.map(({ id }) => id);
+  return blockIds;
 }

@@ -3,19 +3,11 @@ import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import {
-  groupsOf,
-  insertPlaces,
-  insertStaff,
-  membersOf,
-  type NewPlace,
-  releasePlaces,
-  releaseStaff,
-  shiftBlocks,
-  staffOf,
-} from './layout-repo.ts';
+import { insertStaff, releaseStaff, shiftBlocks, staffOf } from './blocks-repo.ts';
+import { enrolledOn } from './enrolments-repo.ts';
+import { groupsOf, insertPlaces, membersOf, type NewPlace, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { enrolledOn, getSession, getZone, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import { getSession, getZone, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
 import type { SessionMove, WholeSession } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
 import { type Meeting, meetingOn } from './zone-time.ts';

@@ -1,5 +1,5 @@
 import { invalid } from '../../platform/problem.ts';
-import type { PlanBlockRow } from './layout-repo.ts';
+import type { PlanBlockRow } from './plan-repo.ts';
 import { rotate, type Turn } from './rotation.ts';
 import type { NewLayout } from './schema.ts';
 

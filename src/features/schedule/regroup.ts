@@ -2,9 +2,10 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
-import { groupsOf, insertPlaces, membersOf, releasePlaces } from './layout-repo.ts';
+import { enrolledOn } from './enrolments-repo.ts';
+import { groupsOf, insertPlaces, membersOf, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { enrolledOn, getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import { getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
 import type { Regrouping, WholeSession } from './schema.ts';
 
 /** Moves athletes to other groups of their session; one who is enrolled that day and has no place yet is given one. */

@@ -6,6 +6,7 @@ import { addClass } from './add-class.ts';
 import { cancelSession } from './cancel-session.ts';
 import { changeClass } from './change-class.ts';
 import { enrol } from './enrol.ts';
+import { listEnrolments } from './enrolments-repo.ts';
 import { layOutBlocks } from './lay-out-blocks.ts';
 import { layOutSessions } from './lay-out-sessions.ts';
 import { moveSession } from './move-session.ts';
@@ -108,7 +109,7 @@ export const scheduleRoutes: Route[] = [
     returns: { 200: schema.EnrolmentPage },
   }).handle(async (ctx, { params: { gymId, classId }, query }) => {
     await repo.getClass(ctx, gymId, classId);
-    return ok(await repo.listEnrolments(ctx, classId, query));
+    return ok(await listEnrolments(ctx, classId, query));
   }),
 
   route({
@@ -180,7 +181,7 @@ export const scheduleRoutes: Route[] = [
     summary: 'Lay a session’s blocks out from a published plan',
     description:
       'Makes the groups, spreads everybody who is enrolled that day evenly over them, and pins the blocks to the plan ' +
-      'version. Laying out again replaces, as long as nothing is confirmed and nobody on the staff was placed on it.',
+      'version. Laying out again replaces, as long as nothing is confirmed and nobody on the staff is placed on it.',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.NewLayout,

@@ -88,6 +88,7 @@ export const Unenrolled = z
     settled: SettledOnWire,
   })
   .meta({ id: 'Unenrolled' });
+export type Unenrolled = z.output<typeof Unenrolled>;
 
 export const SESSION_STATES = ['planned', 'confirmed', 'running', 'closed', 'cancelled'] as const;
 const count = z.int().min(0).max(10_000);
@@ -245,3 +246,4 @@ export const CancelledSession = z
     settled: SettledOnWire,
   })
   .meta({ id: 'CancelledSession' });
+export type CancelledSession = z.output<typeof CancelledSession>;

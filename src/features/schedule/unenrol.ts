@@ -2,8 +2,9 @@ import { lockCover } from '../../enforcement/lock.ts';
 import { asFact, type Settled } from '../../enforcement/settle.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import { placesOf, releasePlaces } from './layout-repo.ts';
-import { endEnrolment, getClass, getEnrolment, openSessions } from './repo.ts';
+import { endEnrolment, getEnrolment } from './enrolments-repo.ts';
+import { placesOf, releasePlaces } from './places-repo.ts';
+import { getClass, openSessions } from './repo.ts';
 import type { Enrolment } from './schema.ts';
 
 /**

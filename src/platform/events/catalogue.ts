@@ -34,8 +34,10 @@ export interface Happenings {
   'people.athlete-added': { athleteId: string };
   'people.athlete-changed': { athleteId: string; fields: string[] };
   'people.trait-changed': { athleteId: string; trait: string };
+  'people.health-changed': { athleteId: string };
   'people.support-changed': { athleteId: string };
   'people.guardian-linked': { athleteId: string; guardianId: string };
+  'people.guardian-changed': { athleteId: string; guardianId: string };
   'people.guardian-unlinked': { athleteId: string; guardianId: string };
   'curriculum.programme-added': { programmeId: string };
   'curriculum.programme-changed': { programmeId: string };

@@ -6,11 +6,23 @@ import type { AnyReply, Route } from './route.ts';
 const pointerOf = (path: readonly PropertyKey[]) =>
   path.map((part) => `/${String(part).replaceAll('~', '~0').replaceAll('/', '~1')}`).join('');
 
+type Issue = z.core.$ZodIssue;
+
+/** Of what several shapes could have been, the faults of the one that was most nearly meant: the fewest foreign fields. */
+function nearestShape(issue: Issue): Issue[] {
+  if (issue.code !== 'invalid_union' || issue.errors.length === 0) return [issue];
+  const foreign = (issues: readonly Issue[]) =>
+    issues.reduce((sum, one) => sum + (one.code === 'unrecognized_keys' ? one.keys.length : 0), 0);
+  const [nearest = []] = [...issue.errors].sort((a, b) => foreign(a) - foreign(b) || a.length - b.length);
+  return nearest.flatMap((one) => nearestShape({ ...one, path: [...issue.path, ...one.path] }));
+}
+
 /** What zod found, as faults with a JSON pointer (body) or a parameter's name (query). */
 export function faultsOf(error: z.ZodError, where: 'body' | 'query'): Fault[] {
   const at = (path: readonly PropertyKey[]) =>
     where === 'body' ? { pointer: pointerOf(path) } : { parameter: String(path[0] ?? '') };
   return error.issues
+    .flatMap(nearestShape)
     .flatMap((issue) =>
       issue.code === 'unrecognized_keys'
         ? issue.keys.map((key) => ({ ...at([...issue.path, key]), detail: 'There is no such field; leave it out.' }))

@@ -1,8 +1,16 @@
 import { z } from 'zod';
-import { createDocument, type ZodOpenApiOperationObject, type ZodOpenApiPathsObject } from 'zod-openapi';
+import {
+  createDocument,
+  type ZodOpenApiOperationObject,
+  type ZodOpenApiOverrideContext,
+  type ZodOpenApiPathsObject,
+  type ZodOpenApiResponseObject,
+} from 'zod-openapi';
 import { PERMISSIONS } from '../auth/permissions.ts';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
 import type { Route } from './route.ts';
+
+type JsonSchema = ZodOpenApiOverrideContext['jsonSchema'];
 
 const problemSchemas = new Map<ProblemName, z.ZodType>();
 
@@ -40,49 +48,62 @@ export function problemsOf(route: Route): ProblemName[] {
 
 const takesIdempotencyKey = (route: Route) => route.method === 'post' && route.kind === 'tenant';
 
-const rateLimitHeaders = {
-  'RateLimit-Policy': {
-    description: 'The limit and its window',
-    schema: { type: 'string' as const, maxLength: 200 },
-  },
-  RateLimit: { description: 'What is left, and until when', schema: { type: 'string' as const, maxLength: 200 } },
+const text = (maxLength: number) => ({ type: 'string' as const, maxLength, pattern: '^[ -~]*$' });
+/** Each described once, under the document's components. */
+const HEADERS = {
+  'RateLimit-Policy': { description: 'The limit and its window', schema: text(200) },
+  RateLimit: { description: 'What is left, and until when', schema: text(200) },
+  'Retry-After': { description: 'Seconds to wait', schema: text(10) },
+  'X-Request-Id': { description: 'The request, as the log and a problem’s `instance` name it', schema: text(36) },
+  ETag: { description: 'The revision, to be sent as If-Match', schema: text(20) },
+  'Idempotency-Replay': { description: '"true" when this is the answer given before to the same key', schema: text(4) },
+  'WWW-Authenticate': { description: 'How to sign in', schema: text(100) },
 };
+const headers = (...names: (keyof typeof HEADERS)[]) =>
+  Object.fromEntries(
+    ['RateLimit-Policy', 'RateLimit', 'X-Request-Id', ...names].map((name) => [
+      name,
+      { $ref: `#/components/headers/${name}` },
+    ]),
+  );
 
 const dryRun = z
   .enum(['true', 'false'])
   .optional()
-  .meta({ description: 'Ask it as a question: the same checks and the same answer, and nothing is kept' });
+  .meta({
+    description: 'Ask it as a question: the same checks and the same answer, and nothing is kept',
+    param: { id: 'DryRun' },
+  });
 
 const idempotencyKey = z
   .string()
+  .regex(/^[!-~]{16,255}$/)
   .min(16)
   .max(255)
   .optional()
-  .meta({ description: 'A new value for each new request (a UUID): a retry with the same one is not a second change' });
+  .meta({
+    description: 'A new value for each new request (a UUID): a retry with the same one is not a second change',
+    param: { id: 'IdempotencyKey' },
+  });
 
-const ifMatch = z.string().max(20).meta({ description: 'The ETag that was read', example: '"r3"' });
+const ifMatch = z
+  .string()
+  .max(12)
+  .regex(/^"r[1-9]\d{0,8}"$/)
+  .meta({ description: 'The ETag that was read', example: '"r3"', param: { id: 'IfMatch' } });
 
-function headersOf(route: Route, body: z.ZodType | null) {
-  return {
-    ...rateLimitHeaders,
-    ...(route.etag && body ? { ETag: { schema: { type: 'string' as const, maxLength: 20 } } } : {}),
-    ...(takesIdempotencyKey(route)
-      ? {
-          'Idempotency-Replay': {
-            description: '"true" when this is the answer given before to the same key',
-            schema: { type: 'string' as const, maxLength: 4 },
-          },
-        }
-      : {}),
-  };
-}
+type Responses = Record<string, ZodOpenApiResponseObject>;
 
-function responsesOf(route: Route) {
+/** What a route answers; refusals that several routes share are put into `shared`, and referred to. */
+function responsesOf(route: Route, shared: Responses) {
   const responses: NonNullable<ZodOpenApiOperationObject['responses']> = {};
   for (const [status, body] of Object.entries(route.returns)) {
-    responses[status as `${1 | 2 | 3 | 4 | 5}${string}`] = {
+    responses[status as '200'] = {
       description: body ? 'Done' : 'Done; nothing to show',
-      headers: headersOf(route, body),
+      headers: headers(
+        ...(route.etag && body ? (['ETag'] as const) : []),
+        ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
+      ),
       ...(body ? { content: { 'application/json': { schema: body } } } : {}),
     };
   }
@@ -92,23 +113,27 @@ function responsesOf(route: Route) {
     byStatus.set(status, [...(byStatus.get(status) ?? []), name]);
   }
   for (const [status, names] of [...byStatus].sort(([a], [b]) => a - b)) {
-    const schemas = names.map(problemSchema);
-    const [only] = schemas;
-    responses[`${status}` as '400'] = {
-      description: names.map((name) => PROBLEMS[name].title).join('; '),
-      headers: {
-        ...rateLimitHeaders,
-        ...(status === 429 || status === 503
-          ? { 'Retry-After': { description: 'Seconds', schema: { type: 'string' as const, maxLength: 10 } } }
-          : {}),
-      },
-      content: { 'application/problem+json': { schema: schemas.length === 1 && only ? only : z.union(schemas) } },
-    };
+    const name = names.join('_');
+    shared[name] ??= refusal(status, names);
+    responses[`${status}` as '400'] = { $ref: `#/components/responses/${name}` };
   }
   return responses;
 }
 
-function operationOf(route: Route): ZodOpenApiOperationObject {
+function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiResponseObject {
+  const schemas = names.map(problemSchema);
+  const [only] = schemas;
+  return {
+    description: names.map((name) => PROBLEMS[name].title).join('; '),
+    headers: headers(
+      ...(status === 401 ? (['WWW-Authenticate'] as const) : []),
+      ...(status === 429 || status === 503 ? (['Retry-After'] as const) : []),
+    ),
+    content: { 'application/problem+json': { schema: schemas.length === 1 && only ? only : z.union(schemas) } },
+  };
+}
+
+function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject {
   const who =
     route.kind === 'tenant' && route.permission !== 'signed-in'
       ? `Needs the permission \`${route.permission}\`: ${Object.entries(PERMISSIONS[route.permission])
@@ -133,7 +158,7 @@ function operationOf(route: Route): ZodOpenApiOperationObject {
       ...(Object.keys(header).length > 0 ? { header: z.object(header) } : {}),
     },
     ...(route.body ? { requestBody: { required: true, content: { 'application/json': { schema: route.body } } } } : {}),
-    responses: responsesOf(route),
+    responses: responsesOf(route, shared),
   };
 }
 
@@ -142,9 +167,10 @@ const shapeOf = (schema: z.ZodType | null): z.ZodRawShape => (schema instanceof 
 /** The OpenAPI 3.1 document of these routes: made from the very schemas that check requests and answers. */
 export function openApiOf(routes: readonly Route[]) {
   const paths: ZodOpenApiPathsObject = {};
+  const shared: Responses = {};
   for (const route of routes) {
     const path = `/v1${route.path}`;
-    paths[path] = { ...paths[path], [route.method]: operationOf(route) };
+    paths[path] = { ...paths[path], [route.method]: operationOf(route, shared) };
   }
   const tags = [...new Set(routes.map((route) => route.tag))];
   return createDocument(
@@ -158,11 +184,15 @@ export function openApiOf(routes: readonly Route[]) {
         contact: { name: 'Whoever runs this service' },
         license: { name: 'All rights reserved' },
       },
-      servers: [{ url: '/', description: 'This service' }],
+      servers: [
+        { url: '/', description: 'The service that serves this document, in production or local', 'x-internal': false },
+      ],
       security: [{ accessToken: [] }],
       tags: tags.map((name) => ({ name, description: `Operations on ${name}` })),
       paths,
       components: {
+        headers: HEADERS,
+        responses: Object.fromEntries(Object.entries(shared).sort(([a], [b]) => (a < b ? -1 : 1))),
         securitySchemes: {
           accessToken: {
             type: 'http',
@@ -174,6 +204,28 @@ export function openApiOf(routes: readonly Route[]) {
         },
       },
     },
-    { allowEmptySchema: {} },
+    { override: ({ jsonSchema }) => tidy(jsonSchema) },
   );
 }
+
+const INT32 = 2 ** 31;
+
+/** What zod leaves out or says at length: how wide an integer is; that a format says what a long pattern would. */
+function tidy(schema: JsonSchema): void {
+  if (schema.type === 'integer') {
+    const narrow = [schema.minimum, schema.maximum].every((bound) => bound !== undefined && Math.abs(bound) < INT32);
+    schema.format ??= narrow ? 'int32' : 'int64';
+  }
+  if (schema.format === 'uuid') {
+    delete schema.pattern;
+    schema.maxLength ??= 36;
+  }
+  // A pair: what follows its last item is shut out by its greatest length.
+  if (schema.prefixItems?.[0]) schema.items = schema.prefixItems[0];
+  if (schema.allOf && (schema.format === 'date' || schema.format === 'date-time')) {
+    schema.allOf = schema.allOf.filter(({ pattern }) => pattern === undefined || pattern.length < 60);
+  }
+}
+
+/** The document as it is committed and served: the same bytes from the same routes. */
+export const documentText = (routes: readonly Route[]): string => `${JSON.stringify(openApiOf(routes), null, 2)}\n`;

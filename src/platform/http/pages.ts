@@ -4,7 +4,7 @@ import { type Response, Router, static as serveFiles } from 'express';
 import { z } from 'zod';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
 import { type Html, html, pageOf, prose } from './html.ts';
-import { openApiOf, problemsOf } from './openapi.ts';
+import { documentText, problemsOf } from './openapi.ts';
 import type { Route } from './route.ts';
 
 const POLICY = [
@@ -35,7 +35,7 @@ export function pages(routes: readonly Route[]): Router {
 
   router.get('/', (_request, response) => send(response, home(routes)));
   router.get('/openapi.json', (_request, response) => {
-    document ??= JSON.stringify(openApiOf(routes));
+    document ??= documentText(routes);
     response.set('Cache-Control', 'no-cache').type('application/json').send(document);
   });
   router.get('/reference', (_request, response) => send(response, reference, REFERENCE_POLICY));

@@ -8,6 +8,15 @@ export const Id = z
   .toLowerCase()
   .meta({ id: 'Id', description: 'UUID', example: '01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11' });
 
+/** The gym in a path. */
+export const GymRef = z.strictObject({ gymId: Id });
+
+export const Email = z.email('Expected an e-mail address such as "someone@example.org".').max(254).toLowerCase().meta({
+  id: 'Email',
+  description: 'An e-mail address; upper and lower case are the same',
+  example: 'ann@example.org',
+});
+
 const YEARS = /^(19|20|21)\d\d-/;
 
 /** A moment with its offset (RFC 3339), from 1900 to 2199. */
@@ -15,14 +24,14 @@ export const Instant = z.iso
   .datetime({ offset: true, error: 'Expected a moment with its offset, such as "2026-09-01T17:00:00Z" (RFC 3339).' })
   .max(40)
   .regex(YEARS, 'Expected a year from 1900 to 2199.')
-  .meta({ id: 'Instant', description: 'RFC 3339, with offset', example: '2026-09-01T17:00:00Z' });
+  .meta({ id: 'Instant', format: 'date-time', description: 'RFC 3339, with offset', example: '2026-09-01T17:00:00Z' });
 
 /** A calendar day in the gym's zone, from 1900 to 2199. */
 export const Day = z.iso
   .date({ error: 'Expected a day that exists, such as "2026-09-01".' })
   .max(10)
   .regex(YEARS, 'Expected a year from 1900 to 2199.')
-  .meta({ id: 'Day', description: 'ISO 8601 date in the gym’s zone', example: '2026-09-01' });
+  .meta({ id: 'Day', format: 'date', description: 'ISO 8601 date in the gym’s zone', example: '2026-09-01' });
 
 /** Wall time in the gym's zone, to the minute. */
 export const WallTime = z
@@ -81,7 +90,12 @@ export const PageQuery = {
     .max(200)
     .default(50)
     .meta({ description: 'How many at the most', type: 'integer' }),
-  cursor: z.string().max(400).optional().meta({ description: 'Where the page before ended: its `next`' }),
+  cursor: z
+    .string()
+    .max(400)
+    .regex(/^[\w-]*$/, 'Send the `next` of the page before, unchanged, or leave it out.')
+    .optional()
+    .meta({ description: 'Where the page before ended: its `next`' }),
 };
 
 /** Query parameters of one feature beside the paging. */

@@ -1,0 +1,72 @@
+import { and, eq, sql } from 'drizzle-orm';
+import type { CoverLock } from '../../enforcement/lock.ts';
+import { undatedFact } from '../../enforcement/undated-fact.ts';
+import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { newId } from '../../platform/ids.ts';
+import { invalid } from '../../platform/problem.ts';
+import { signOffs } from '../../tables/people.ts';
+import { refuseBackwards, refuseEndBefore } from './days.ts';
+import { findStaffOf, getSignOff, getStaffOf } from './staff-repo.ts';
+import type { NewSignOff } from './staff-schema.ts';
+
+interface AtStaff {
+  gymId: string;
+  personId: string;
+}
+
+/** Writes down how far somebody was watched spotting a skill, and by whom. */
+export const addSignOff = (ctx: Context, { gymId, personId }: AtStaff, signOff: NewSignOff) =>
+  undatedFact(ctx, async (lock) => {
+    refuseBackwards(signOff);
+    await getStaffOf(ctx, [gymId], personId);
+    const byPersonId = signOff.byPersonId ?? ctx.personId;
+    if (signOff.byPersonId && !(await findStaffOf(ctx, [gymId], signOff.byPersonId))) {
+      throw invalid('/byPersonId', 'There is nobody with that id on this gym’s staff.');
+    }
+    const id = await insertSignOff(ctx, lock, personId, { ...signOff, byPersonId });
+    const { skillId, level } = signOff;
+    await ctx.record('people.signed-off', { subjectId: personId, gymId }, { personId, skillId, level });
+    return getSignOff(ctx, personId, id);
+  });
+
+async function insertSignOff(
+  ctx: Context,
+  _lock: CoverLock,
+  personId: string,
+  signOff: Omit<NewSignOff, 'byPersonId'> & { byPersonId: string | null },
+): Promise<string> {
+  const id = newId();
+  try {
+    await ctx.tx
+      .insert(signOffs)
+      .values({ franchiseId: ctx.franchiseId, id, personId, ...signOff, createdAt: ctx.now });
+  } catch (error) {
+    if (violates(error, 'reference')) throw invalid('/skillId', 'There is no such skill here; see `listSkills`.');
+    throw error;
+  }
+  return id;
+}
+
+/** Says from which day on a sign-off holds no more. */
+export const endSignOff = (
+  ctx: Context,
+  { gymId, personId, signOffId }: AtStaff & { signOffId: string },
+  until: string,
+) =>
+  undatedFact(ctx, async (lock) => {
+    await getStaffOf(ctx, [gymId], personId);
+    const { from, skillId } = await getSignOff(ctx, personId, signOffId);
+    refuseEndBefore(from, until);
+    await updateSignOff(ctx, lock, signOffId, until);
+    await ctx.record('people.sign-off-ended', { subjectId: personId, gymId }, { personId, skillId });
+    return getSignOff(ctx, personId, signOffId);
+  });
+
+async function updateSignOff(ctx: Context, _lock: CoverLock, signOffId: string, until: string): Promise<void> {
+  await ctx.tx
+    .update(signOffs)
+    .set({ until, revision: sql`${signOffs.revision} + 1` })
+    .where(and(ours(ctx, signOffs), eq(signOffs.id, signOffId)));
+}

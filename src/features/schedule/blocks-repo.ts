@@ -1,0 +1,205 @@
+import { and, asc, eq, gt, inArray, isNull, sql } from 'drizzle-orm';
+import type { CoverLock } from '../../enforcement/lock.ts';
+import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { newId } from '../../platform/ids.ts';
+import { refuse } from '../../platform/problem.ts';
+import { planBlocks } from '../../tables/curriculum.ts';
+import { blockAreas, blocks, groups } from '../../tables/schedule.ts';
+import { assignments } from '../../tables/staffing.ts';
+import type { Meeting } from './zone-time.ts';
+
+/** A session's blocks by group, in the order in which they are taught. */
+export const blocksOf = (ctx: Context, sessionId: string) =>
+  ctx.tx
+    .select({
+      id: blocks.id,
+      groupId: blocks.groupId,
+      planVersionId: blocks.planVersionId,
+      planBlockId: blocks.planBlockId,
+      position: planBlocks.position,
+      title: planBlocks.title,
+      activity: planBlocks.activity,
+      startsAt: blocks.startsAt,
+      endsAt: blocks.endsAt,
+      areaIds: sql<string[]>`ARRAY(SELECT a.area_id::text FROM block_areas a
+        WHERE a.franchise_id = ${ctx.franchiseId} AND a.block_id = blocks.id ORDER BY 1)`,
+      confirmedAt: blocks.confirmedAt,
+      heldWhy: blocks.heldWhy,
+      revision: blocks.revision,
+    })
+    .from(blocks)
+    .innerJoin(groups, and(ours(ctx, groups), eq(groups.id, blocks.groupId)))
+    .innerJoin(planBlocks, and(ours(ctx, planBlocks), eq(planBlocks.id, blocks.planBlockId)))
+    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)))
+    .orderBy(asc(groups.position), asc(blocks.startsAt));
+
+export interface NewBlock extends Meeting {
+  id: string;
+  gymId: string;
+  sessionId: string;
+  groupId: string;
+  planVersionId: string;
+  planBlockId: string;
+  day: string;
+  areaIds: string[];
+}
+
+/**
+ * Puts these in place of a session's blocks. Blocks on which somebody on the staff once was placed stay on record and
+ * become blocks of the new layout, in order; the others go. Refuses when there are more of the former than new blocks.
+ */
+export async function replaceBlocks(
+  ctx: Context,
+  lock: CoverLock,
+  sessionId: string,
+  wanted: Omit<NewBlock, 'id'>[],
+): Promise<string[]> {
+  const { franchiseId } = ctx;
+  const old = (await blocksOf(ctx, sessionId)).map(({ id }) => id);
+  const staffed = await everStaffed(ctx, old);
+  if (staffed.length > wanted.length) {
+    const few = `Staff have been placed on ${staffed.length} of its blocks, which stay on record`;
+    throw refuse('conflict', `${few}: lay out at least that many, or cancel the session.`);
+  }
+  const rows: NewBlock[] = wanted.map((block, index) => ({ id: staffed[index] ?? newId(), ...block }));
+  const gone = old.filter((id) => !staffed.includes(id));
+  if (old.length > 0) {
+    await ctx.tx.delete(blockAreas).where(and(ours(ctx, blockAreas), inArray(blockAreas.blockId, old)));
+    await shiftAway(ctx, lock, sessionId);
+  }
+  if (gone.length > 0) await ctx.tx.delete(blocks).where(and(ours(ctx, blocks), inArray(blocks.id, gone)));
+  await ctx.tx
+    .insert(blocks)
+    .values(rows.map(({ areaIds: _, ...block }) => ({ franchiseId, ...block })))
+    .onConflictDoUpdate({
+      target: [blocks.franchiseId, blocks.id],
+      set: {
+        groupId: sql`excluded.group_id`,
+        planVersionId: sql`excluded.plan_version_id`,
+        planBlockId: sql`excluded.plan_block_id`,
+        startsAt: sql`excluded.starts_at`,
+        endsAt: sql`excluded.ends_at`,
+        heldWhy: null,
+        revision: sql`${blocks.revision} + 1`,
+      },
+    });
+  await ctx.tx
+    .insert(blockAreas)
+    .values(rows.flatMap(({ id, areaIds }) => areaIds.map((areaId) => ({ franchiseId, blockId: id, areaId }))));
+  return rows.map(({ id }) => id);
+}
+
+/** Those among the blocks that somebody on the staff was ever placed on, in the same order. */
+async function everStaffed(ctx: Context, blockIds: string[]): Promise<string[]> {
+  if (blockIds.length === 0) return [];
+  const rows = await ctx.tx
+    .selectDistinct({ id: assignments.blockId })
+    .from(assignments)
+    .where(and(ours(ctx, assignments), inArray(assignments.blockId, blockIds)));
+  return blockIds.filter((blockId) => rows.some(({ id }) => id === blockId));
+}
+
+/** Pins blocks to other plan blocks. */
+export async function repinBlocks(
+  ctx: Context,
+  _lock: CoverLock,
+  planVersionId: string,
+  pins: { blockId: string; planBlockId: string }[],
+): Promise<void> {
+  const ids = pins.map(({ blockId }) => blockId);
+  const planBlockIds = pins.map(({ planBlockId }) => planBlockId);
+  await ctx.tx.execute(sql`
+    UPDATE blocks b SET plan_version_id = ${planVersionId}, plan_block_id = p.plan_block_id, revision = b.revision + 1
+    FROM unnest(${sql.param(ids)}::uuid[], ${sql.param(planBlockIds)}::uuid[]) AS p (block_id, plan_block_id)
+    WHERE b.franchise_id = ${ctx.franchiseId} AND b.id = p.block_id`);
+}
+
+const shifted = (ms: number) => {
+  const by = sql`make_interval(secs => ${ms / 1000}::double precision)`;
+  return { startsAt: sql`${blocks.startsAt} + ${by}`, endsAt: sql`${blocks.endsAt} + ${by}` };
+};
+const FAR_FUTURE_MS = 1000 * 365 * 86_400_000;
+
+/**
+ * Out of the way, into a far future, for as long as a session's blocks are being rearranged: the constraint that a group
+ * does one thing at a time looks at each row as it is written, and a neighbour may not have moved yet.
+ */
+const shiftAway = (ctx: Context, _lock: CoverLock, sessionId: string) =>
+  ctx.tx
+    .update(blocks)
+    .set(shifted(FAR_FUTURE_MS))
+    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)));
+
+/** Moves a session's blocks by so many milliseconds, to a day. */
+export async function shiftBlocks(
+  ctx: Context,
+  lock: CoverLock,
+  sessionId: string,
+  byMs: number,
+  day: string,
+): Promise<void> {
+  await shiftAway(ctx, lock, sessionId);
+  await ctx.tx
+    .update(blocks)
+    .set({ ...shifted(byMs - FAR_FUTURE_MS), day, revision: sql`${blocks.revision} + 1` })
+    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)));
+}
+
+/** Takes the confirmation from a session's blocks that have not ended; gives those that had it. */
+export const unconfirmBlocks = (ctx: Context, _lock: CoverLock, sessionId: string) =>
+  ctx.tx
+    .update(blocks)
+    .set({ confirmedAt: null, confirmedBy: null, revision: sql`${blocks.revision} + 1` })
+    .where(
+      and(
+        ours(ctx, blocks),
+        eq(blocks.sessionId, sessionId),
+        sql`${blocks.confirmedAt} IS NOT NULL`,
+        gt(blocks.endsAt, ctx.now),
+      ),
+    )
+    .returning({ id: blocks.id, revision: blocks.revision });
+
+/** The staff placed on a session or its blocks whose time there has not ended. */
+export const staffOf = (ctx: Context, sessionId: string) =>
+  ctx.tx
+    .select()
+    .from(assignments)
+    .where(
+      and(
+        ours(ctx, assignments),
+        isNull(assignments.releasedAt),
+        gt(assignments.endsAt, ctx.now),
+        sql`(${assignments.sessionId} = ${sessionId} OR ${assignments.blockId} IN (
+          SELECT b.id FROM blocks b WHERE b.franchise_id = ${ctx.franchiseId} AND b.session_id = ${sessionId}))`,
+      ),
+    )
+    .orderBy(asc(assignments.id));
+
+export async function releaseStaff(ctx: Context, _lock: CoverLock, ids: string[], why: string): Promise<void> {
+  if (ids.length === 0) return;
+  await ctx.tx
+    .update(assignments)
+    .set({ releasedAt: ctx.now, releasedBy: ctx.accountId, releasedWhy: why })
+    .where(and(ours(ctx, assignments), inArray(assignments.id, ids), isNull(assignments.releasedAt)));
+}
+
+/** Places staff again after a move; refuses when one of them is somewhere else then. */
+export async function insertStaff(
+  ctx: Context,
+  _lock: CoverLock,
+  rows: (typeof assignments.$inferInsert)[],
+): Promise<void> {
+  if (rows.length === 0) return;
+  try {
+    await ctx.tx.insert(assignments).values(rows);
+  } catch (error) {
+    if (!violates(error, 'exclusion', 'assignments_one_place')) throw error;
+    throw refuse(
+      'conflict',
+      'Somebody placed on this session is placed elsewhere at that time: release one of the two.',
+    );
+  }
+}

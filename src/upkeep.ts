@@ -1,0 +1,56 @@
+import { and, eq, lt } from 'drizzle-orm';
+import type { Pool } from 'pg';
+import { sweep } from './features/staffing/sweep.ts';
+import { asSystem, asTenant } from './platform/db/tenant.ts';
+import { errorForLog, type Log } from './platform/log.ts';
+import { accountFranchises, idempotencyKeys, oneTimeLinks, refreshTokens } from './tables/index.ts';
+
+const EVERY_MS = 60_000;
+const DAY_MS = 86_400_000;
+/** A retry comes within minutes; two days leave room for a client that was offline. */
+const KEYS_KEPT_DAYS = 2;
+
+export interface Upkeep {
+  /** Lets the round under way finish, and starts no other. */
+  stop(): Promise<void>;
+}
+
+/** Once a minute: confirms what has entered its window covered, and forgets what has had its time. */
+export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
+  let timer: NodeJS.Timeout | undefined;
+  let round: Promise<void> = Promise.resolve();
+  let stopped = false;
+  const next = () => {
+    if (stopped) return;
+    timer = setTimeout(() => {
+      round = upkeep(pool, now())
+        .catch((error) => log.error({ err: errorForLog(error) }, 'the upkeep failed; it is tried again in a minute'))
+        .then(next);
+    }, EVERY_MS);
+    timer.unref();
+  };
+  next();
+  return {
+    async stop() {
+      stopped = true;
+      clearTimeout(timer);
+      await round;
+    },
+  };
+}
+
+/** One round. Any number of instances may do it at once. */
+export async function upkeep(pool: Pool, now: Date): Promise<void> {
+  await sweep(pool, now);
+  const keptFrom = new Date(now.getTime() - KEYS_KEPT_DAYS * DAY_MS).toISOString().slice(0, 10);
+  const franchises = await asSystem(pool, 'old sign-ins and links are global', async (tx) => {
+    await tx.delete(refreshTokens).where(lt(refreshTokens.expiresAt, now));
+    await tx.delete(oneTimeLinks).where(lt(oneTimeLinks.expiresAt, new Date(now.getTime() - 30 * DAY_MS)));
+    return tx.selectDistinct({ id: accountFranchises.franchiseId }).from(accountFranchises);
+  });
+  for (const { id } of franchises) {
+    await asTenant(pool, id, {}, (tx) =>
+      tx.delete(idempotencyKeys).where(and(eq(idempotencyKeys.franchiseId, id), lt(idempotencyKeys.usedOn, keptFrom))),
+    );
+  }
+}

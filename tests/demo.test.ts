@@ -1,0 +1,196 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { DemoFacts } from '../src/banner.ts';
+import { children } from '../src/demo/children.ts';
+import { seedDemo } from '../src/demo/seed.ts';
+import { CannotStart } from '../src/platform/cannot-start.ts';
+import { createLog } from '../src/platform/log.ts';
+import { type Api, openApi } from './support/api.ts';
+
+const log = createLog('silent');
+
+const seedIn = ({ database, clock }: Api): Promise<DemoFacts> =>
+  seedDemo({ pool: database.servicePool, log, now: clock.now });
+
+async function rows(api: Api, sql: string): Promise<Record<string, unknown>[]> {
+  return (await api.database.ownerPool.query(sql)).rows;
+}
+
+interface SignedIn {
+  accessToken: string;
+  who: { roles: { role: string; gymId: string | null }[]; gyms: { id: string; name: string }[] };
+}
+
+const signIn = (api: Api, { email, password }: { email: string; password: string }) =>
+  api.anyone.post<SignedIn>('/sign-in', { email, password });
+
+interface Line {
+  name: string;
+  covered: boolean;
+  confirmed: boolean;
+  findings: { code: string; short: string; sentence: string; overrideId: string | null; strength: string }[];
+}
+
+describe('seen on a Wednesday', () => {
+  let api: Api;
+  let facts: DemoFacts;
+  let asOwner: (path: string) => Promise<Line[]>;
+  beforeAll(async () => {
+    api = await openApi({ now: '2026-09-09T15:00:00Z' });
+    facts = await seedIn(api);
+    const [owner] = facts.signIns;
+    const { accessToken } = (await signIn(api, owner!)).body;
+    asOwner = async (path) => {
+      const headers = { Authorization: `Bearer ${accessToken}` };
+      const { status, body } = await api.send<{ items: Line[] }>('GET', `/v1${path}`, { headers });
+      expect(status).toBe(200);
+      return body.items;
+    };
+  });
+  afterAll(() => api.close());
+
+  test('it has three gyms in two zones, 24 staff, 120 athletes of 2 to 15, and four weeks of plans', async () => {
+    expect(await rows(api, 'SELECT name, zone FROM gyms ORDER BY id')).toEqual([
+      { name: 'Quillmere', zone: 'America/Halifax' },
+      { name: 'Brandle Cove', zone: 'America/Halifax' },
+      { name: 'Pellowick', zone: 'America/Toronto' },
+    ]);
+    expect(await rows(api, 'SELECT count(*)::int AS staff FROM staff_members')).toEqual([{ staff: 24 }]);
+    expect(
+      await rows(
+        api,
+        `SELECT count(*)::int AS athletes, min(extract(year FROM age('2026-09-09', born)))::int AS youngest,
+           max(extract(year FROM age('2026-09-09', born)))::int AS oldest FROM athletes`,
+      ),
+    ).toEqual([{ athletes: 120, youngest: 2, oldest: 15 }]);
+    expect(
+      await rows(
+        api,
+        `SELECT p.name, count(DISTINCT l.week_of)::int AS weeks FROM programmes p
+         JOIN lesson_plan_programmes lp ON lp.programme_id = p.id JOIN lesson_plans l ON l.id = lp.plan_id
+         JOIN plan_versions v ON v.plan_id = l.id AND v.state = 'published' GROUP BY p.name ORDER BY p.name`,
+      ),
+    ).toEqual(['Development', 'Parent and child', 'Preschool', 'Recreational'].map((name) => ({ name, weeks: 4 })));
+  });
+
+  test('a trainee of 15, a lapsed certificate and one ending soon are among the staff', async () => {
+    const lapsedOrEnding = await rows(
+      api,
+      `SELECT n.given, k.name, q.until_day::text AS until FROM qualifications q
+       JOIN person_names n ON n.person_id = q.person_id JOIN qualification_kinds k ON k.id = q.kind_id
+       WHERE q.until_day < '2026-09-30' ORDER BY q.until_day`,
+    );
+    expect(lapsedOrEnding).toEqual([
+      { given: 'Piotr', name: 'First aid', until: '2026-07-29' },
+      { given: 'Kofi', name: 'Background check', until: '2026-08-08' },
+      { given: 'Petra', name: 'Coaching certificate', until: '2026-08-17' },
+      { given: 'Lior', name: 'Background check', until: '2026-09-18' },
+    ]);
+    expect(
+      await rows(
+        api,
+        `SELECT extract(year FROM age('2026-09-09', min(age.d)))::int AS of
+        FROM (SELECT max(born) AS d FROM staff_members) age`,
+      ),
+    ).toEqual([{ of: 15 }]);
+  });
+
+  test('this week and next, what is not covered is what is meant to be looked at', async () => {
+    const gyms = await rows(api, 'SELECT id FROM gyms ORDER BY id');
+    const open: string[] = [];
+    const accepted: string[] = [];
+    let confirmed = 0;
+    for (const { id } of gyms) {
+      for (let day = 7; day <= 20; day += 1) {
+        for (const line of await asOwner(`/gyms/${id}/days/2026-09-${String(day).padStart(2, '0')}/cover?limit=200`)) {
+          if (line.confirmed) confirmed += 1;
+          else open.push(...line.findings.map(({ sentence }) => sentence));
+          expect(line.covered).toBe(line.confirmed);
+          accepted.push(...line.findings.flatMap(({ overrideId, sentence }) => (overrideId ? [sentence] : [])));
+        }
+      }
+    }
+    expect(open).toEqual([
+      'Vault (Thursday recreational, Group 1), 16:43 to 16:57: 12 athletes with the youngest aged 6 need 2 coaches (Gymnastics BC recreational classes, 6 to 11 at most 10); 1 counts.',
+      'Floor (Wednesday development, Group 1), 17:47 to 18:02: The barrel needs a qualified spotter; nobody there is qualified.',
+    ]);
+    expect(accepted).toEqual([
+      'Beam (Tuesday morning preschool, Group 1), 10:29 to 10:40: 6 athletes with the youngest aged 3 need 2 coaches (Brandle Cove: five little ones a coach, 3 to 5 at most 5); 1 counts.',
+    ]);
+    expect(confirmed).toBe(211);
+  });
+
+  test('everybody signs in with their role', async () => {
+    const seen: unknown[] = [];
+    for (const shown of facts.signIns) {
+      const { status, body } = await signIn(api, shown);
+      seen.push({ status, role: body.who.roles.map(({ role }) => role), gyms: body.who.gyms.map(({ name }) => name) });
+    }
+    expect(seen).toEqual([
+      { status: 200, role: ['owner'], gyms: [] },
+      { status: 200, role: ['programme_lead'], gyms: [] },
+      { status: 200, role: ['manager'], gyms: ['Quillmere'] },
+      { status: 200, role: ['desk'], gyms: ['Quillmere'] },
+      { status: 200, role: ['coach'], gyms: ['Quillmere'] },
+    ]);
+  });
+
+  test('the request that is shown to try is refused with its reasons, and with remedies ready to send', async () => {
+    const shown = facts.refusal.curl.join('\n');
+    const body = /-d '(.+?)'/.exec(shown)?.[1] ?? '';
+    const headers = { 'Content-Type': 'application/json' };
+    const signedIn = await api.send('POST', '/v1/sign-in', { headers, body });
+    const [, path] = /-X POST \{url\}(\S+)/.exec(shown) ?? [];
+    const refused = await api.send('POST', path ?? '', {
+      headers: { Authorization: `Bearer ${signedIn.body.accessToken}` },
+    });
+    expect(refused.status).toBe(422);
+    expect(refused.body).toMatchObject({
+      type: '/problems/not-covered',
+      findings: [{ code: 'short' }, { code: 'spotting' }],
+    });
+    expect(refused.body.detail).toContain('14 athletes with the youngest aged 6 need 2 coaches');
+    expect(refused.body.detail).toContain('only Joss Kelpmantle is qualified');
+    expect(refused.body.remedies.length).toBeGreaterThan(1);
+  });
+
+  test('it is not loaded twice', async () => {
+    await expect(seedIn(api)).rejects.toThrow(CannotStart);
+    expect(await rows(api, 'SELECT count(*)::int AS franchises FROM franchises')).toEqual([{ franchises: 1 }]);
+  });
+});
+
+describe('begun ten minutes before midnight on a leap day', () => {
+  let api: Api;
+  beforeAll(async () => {
+    api = await openApi({ now: '2032-03-01T03:50:00Z' }); // Sunday 29 February 2032 in Halifax.
+  });
+  afterAll(() => api.close());
+
+  test('when it dies half-way it is begun again, and there are confirmed sessions ahead', async () => {
+    let asked = 0;
+    const dying = () => {
+      asked += 1;
+      if (asked > 1) throw new Error('the machine went down');
+      return api.clock.now();
+    };
+    await expect(seedDemo({ pool: api.database.servicePool, log, now: dying })).rejects.toThrow('went down');
+    expect(await rows(api, 'SELECT FROM account_franchises')).toEqual([]);
+
+    const { signIns } = await seedIn(api);
+    expect(signIns).toHaveLength(5);
+    expect((await signIn(api, signIns[2]!)).body.who.gyms).toHaveLength(1);
+    const [ahead] = await rows(
+      api,
+      `SELECT min(b.day)::text AS first, max(b.day)::text AS last, count(*)::int AS blocks FROM blocks b
+       JOIN account_franchises f ON f.franchise_id = b.franchise_id
+       WHERE b.confirmed_at IS NOT NULL AND b.starts_at > '2032-03-01T03:50:00Z'`,
+    );
+    expect(ahead).toEqual({ first: '2032-03-01', last: '2032-03-06', blocks: expect.any(Number) });
+    expect(ahead?.blocks).toBeGreaterThan(100);
+  });
+});
+
+test('the children are the same each time, no two of the same name', () => {
+  expect(children()).toEqual(children());
+  expect(new Set(children().map(({ given, family }) => `${given} ${family}`)).size).toBe(120);
+});

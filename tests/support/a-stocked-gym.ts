@@ -1,0 +1,128 @@
+import { eq } from 'drizzle-orm';
+import { newId } from '../../src/platform/ids.ts';
+import * as t from '../../src/tables/index.ts';
+import { aMember, type Franchise, type TestGym } from './a-franchise.ts';
+import { aClass, anAssignment, aSession } from './a-session.ts';
+import { anAthlete, aQualificationKind, aStaffMember } from './people.ts';
+
+/** One id for every parameter that a path can have, by the parameter's name; all of one gym, or of its franchise. */
+export type Ids = Record<string, string>;
+
+/** A gym with one of everything that an address can name. */
+export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
+  const ours = { franchiseId: f.id };
+  const kind = await aQualificationKind(f);
+  const personId = await aStaffMember(f, { gyms: [gym], holds: [{ kind }] });
+  const athleteId = await anAthlete(f, { gym });
+  const session = await aSession(f, { groups: [[athleteId]], class: await aClass(f, { gym }) });
+  const [block] = session.blocks;
+  const [planBlock] = session.plan.blocks;
+  const easierId = planBlock?.stations[0]?.drillId;
+  if (!block || !easierId) throw new Error('a session has a block, and its plan a drill');
+  const assignmentId = await anAssignment(f, block, personId, { gym, day: session.day });
+  const account = await aMember(f, { role: 'desk', gym });
+  const ids = {
+    signOffId: newId(),
+    traitId: newId(),
+    supportId: newId(),
+    athleteHelperId: newId(),
+    guardianId: newId(),
+    skillId: newId(),
+    harderId: newId(),
+    ruleId: newId(),
+    overrideId: newId(),
+    absenceId: newId(),
+  };
+  const from = '2026-01-01';
+  const span = { startsAt: block.startsAt, endsAt: block.endsAt };
+
+  return f.arrange(async (tx) => {
+    const skill = { ...ours, id: ids.skillId, name: `Skill ${ids.skillId}`, apparatusId: f.apparatus.floor };
+    await tx.insert(t.skills).values(skill);
+    await tx
+      .insert(t.signOffs)
+      .values({ ...ours, id: ids.signOffId, personId, skillId: ids.skillId, level: 'alone', from });
+    await tx.insert(t.athleteTraits).values({ ...ours, id: ids.traitId, athleteId, trait: 'new', from });
+    await tx.insert(t.athleteSupports).values({ ...ours, id: ids.supportId, athleteId, from });
+    await tx.insert(t.athleteHelpers).values({ ...ours, id: ids.athleteHelperId, athleteId, helperId: personId, from });
+    await tx.insert(t.persons).values({ ...ours, id: ids.guardianId });
+    await tx.insert(t.personNames).values({ ...ours, personId: ids.guardianId, given: 'Aoife', family: 'Walsh' });
+    await tx.insert(t.guardianships).values({ ...ours, athleteId, guardianId: ids.guardianId, relation: 'mother' });
+    await tx.insert(t.drills).values({
+      ...ours,
+      id: ids.harderId,
+      name: `Drill ${ids.harderId}`,
+      apparatusId: f.apparatus.floor,
+      sayFirst: 'Look where you land.',
+      spottingMode: 'none',
+      secondsATurn: 20,
+      places: 1,
+    });
+    await tx.insert(t.progressions).values({ ...ours, easierId, harderId: ids.harderId });
+    await tx.insert(t.overrides).values({
+      ...ours,
+      ...span,
+      id: ids.overrideId,
+      gymId: gym.id,
+      per: 'block',
+      unitId: block.id,
+      day: session.day,
+      code: 'no-band',
+      subjects: [],
+      short: '1',
+      reason: 'agreed by phone',
+      createdBy: account.accountId,
+    });
+    await tx.insert(t.absences).values({ ...ours, ...span, id: ids.absenceId, personId });
+    await tx.insert(t.ratioRules).values({
+      ...ours,
+      id: ids.ruleId,
+      version: 1,
+      gymId: gym.id,
+      name: 'One coach to eight',
+      from,
+      body: {
+        source: null,
+        strength: 'warn',
+        overridable: true,
+        scope: {},
+        except: null,
+        per: 'block',
+        agesOf: 'present',
+        bands: [],
+        mixed: { method: 'youngest' },
+        plus: 0,
+        floors: [],
+        caps: [],
+        counts: [],
+        whileSpotting: 'counts',
+        supervision: [],
+        staffBelowYearsAreAthletes: null,
+      },
+    });
+    const [employment] = await tx.select().from(t.employments).where(eq(t.employments.personId, personId));
+    const [qualification] = await tx.select().from(t.qualifications).where(eq(t.qualifications.personId, personId));
+    const [enrolment] = await tx.select().from(t.enrolments).where(eq(t.enrolments.athleteId, athleteId));
+    const [role] = await tx.select().from(t.memberships).where(eq(t.memberships.accountId, account.accountId));
+    return {
+      ...ids,
+      gymId: gym.id,
+      personId,
+      athleteId,
+      kindId: kind.id,
+      accountId: account.accountId,
+      programmeId: session.plan.programme.id,
+      drillId: easierId,
+      easierId,
+      planId: session.plan.id,
+      classId: session.class.id,
+      sessionId: session.id,
+      blockId: block.id,
+      assignmentId,
+      employmentId: employment!.id,
+      qualificationId: qualification!.id,
+      enrolmentId: enrolment!.id,
+      roleId: role!.id,
+    };
+  });
+}

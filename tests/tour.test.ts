@@ -1,0 +1,73 @@
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
+import { seedDemo } from '../src/demo/seed.ts';
+import { createLog } from '../src/platform/log.ts';
+import { nameOf } from '../src/tour/cast.ts';
+import { type Api, openApi } from './support/api.ts';
+import { endPrograms, startProgram } from './support/service.ts';
+
+afterEach(endPrograms);
+
+/** Plays the tour as `npm run tour` does, against whatever listens on that port. */
+async function play(port: string) {
+  const program = startProgram('src/tour/main.ts', { PORT: port });
+  const { code } = await program.ended;
+  return { code, told: program.output() };
+}
+
+describe('on the demo franchise', () => {
+  let api: Api;
+  let port: string;
+  beforeAll(async () => {
+    // The program reads the machine's own clock, so the demo is dated around that.
+    api = await openApi({ now: new Date().toISOString() });
+    port = new URL(api.url).port;
+    await seedDemo({ pool: api.database.servicePool, log: createLog('silent'), now: api.clock.now });
+  });
+  afterAll(() => api.close());
+
+  test('it goes from a plan to a confirmed session, and again on the same data', async () => {
+    for (const round of ['first', 'second']) {
+      const { code, told } = await play(port);
+      expect({ round, code, told }).toMatchObject({ code: 0 });
+      const answers = told.match(/(?<=^ {4})(Yes|No \(\d+ [a-z-]+\))/gm);
+      expect(answers?.filter((answer) => answer !== 'Yes')).toEqual([
+        'No (422 plan-not-whole)',
+        'No (422 not-admissible)',
+        'No (403 not-allowed)',
+        'No (422 not-covered)',
+        'No (422 cover-broken)',
+      ]);
+      expect(told).toContain(`${nameOf('petra')} is not qualified for that duty`);
+      expect(told).toContain('12 athletes with the youngest aged 6 need 2 coaches');
+      expect(told).toContain('3 places are given up, and 3 blocks lost their confirmation');
+      expect(told).toContain('The session is confirmed again');
+    }
+  });
+
+  test('it ends with 1, and says where, when a step differs from what it tells', async () => {
+    await letAnybodyLead(api);
+    const { code, told } = await play(port);
+    expect(code).toBe(1);
+    expect(told).toContain('The tour differs from what it says. When Mara (manager) wants Petra Mosswren');
+  });
+});
+
+/** Then Petra may, whose certificate has lapsed. */
+const letAnybodyLead = ({ database }: Api) =>
+  database.ownerPool.query(`UPDATE duty_rules SET who = '{"test":"all","of":[]}' WHERE duty = 'lead'`);
+
+test('on a service without the demo it says how to load it', async () => {
+  const api = await openApi();
+  const { code, told } = await play(new URL(api.url).port);
+  await api.close();
+  expect(code).toBe(1);
+  expect(told).toContain('load it with npm run db:seed');
+  expect(told).not.toContain('    at ');
+});
+
+test('without a service it says so in one sentence', async () => {
+  expect(await play('1')).toEqual({
+    code: 1,
+    told: expect.stringMatching(/No service answers at http:\/\/127\.0\.0\.1:1: start it with npm start.*\n$/),
+  });
+});
