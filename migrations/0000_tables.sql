@@ -771,6 +771,7 @@ CREATE UNIQUE INDEX "members_person" ON "members" USING btree ("franchise_id","p
 CREATE UNIQUE INDEX "memberships_once" ON "memberships" USING btree ("franchise_id","account_id","role",coalesce("gym_id", '00000000-0000-0000-0000-000000000000'::uuid));--> statement-breakpoint
 CREATE INDEX "one_time_links_account" ON "one_time_links" USING btree ("account_id");--> statement-breakpoint
 CREATE INDEX "refresh_tokens_sign_in" ON "refresh_tokens" USING btree ("sign_in_id");--> statement-breakpoint
+CREATE INDEX "sign_ins_account" ON "sign_ins" USING btree ("account_id");--> statement-breakpoint
 CREATE INDEX "athlete_helpers_athlete" ON "athlete_helpers" USING btree ("franchise_id","athlete_id");--> statement-breakpoint
 CREATE INDEX "athlete_supports_athlete" ON "athlete_supports" USING btree ("franchise_id","athlete_id");--> statement-breakpoint
 CREATE INDEX "athlete_traits_athlete" ON "athlete_traits" USING btree ("franchise_id","athlete_id");--> statement-breakpoint

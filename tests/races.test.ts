@@ -2,7 +2,7 @@ import { drizzle } from 'drizzle-orm/node-postgres';
 import pg from 'pg';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { loadFloor } from '../src/enforcement/load-floor.ts';
-import { serviceContext } from '../src/platform/service-context.ts';
+import type { Context } from '../src/platform/context.ts';
 import { aFranchise, type Franchise } from './support/a-franchise.ts';
 import { aPublishedPlan } from './support/a-plan.ts';
 import { aRule, oneTo } from './support/a-rule.ts';
@@ -160,6 +160,17 @@ async function changeRule({ f, ruleId }: Afternoon, athletesPerCoach: string): P
 
 const AFTERNOON = { startsAt: `${DAY}T10:00:00Z`, endsAt: `${DAY}T20:00:00Z` };
 
+const reading = (client: pg.Client, f: Franchise): Context => ({
+  tx: drizzle(client),
+  franchiseId: f.id,
+  accountId: null,
+  personId: null,
+  roles: [],
+  requestId: crypto.randomUUID(),
+  now: api.clock.now(),
+  record: () => Promise.reject(new Error('a look writes nothing')),
+});
+
 /** One look at the database as it stands at one commit: what is wrong with it, in plain SQL and by the slow judge. */
 async function look(client: pg.Client, f: Franchise): Promise<{ faults: string[]; confirmed: number }> {
   await client.query('BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY');
@@ -167,8 +178,7 @@ async function look(client: pg.Client, f: Franchise): Promise<{ faults: string[]
   const short = await client.query(SHORT, [f.id]);
   const twice = await client.query(TWICE, [f.id]);
   const { rows } = await client.query('SELECT count(*)::int AS n FROM blocks WHERE confirmed_at IS NOT NULL');
-  const ctx = serviceContext(drizzle(client), f.id, api.clock.now());
-  const { floor } = await loadFloor(ctx, { gymId: f.gym.id, day: DAY });
+  const { floor } = await loadFloor(reading(client, f), { gymId: f.gym.id, day: DAY });
   await client.query('COMMIT');
   const judged = judgeUncovered(floor);
   return {

@@ -68,7 +68,7 @@ async function seedClass(
 }
 
 async function seedRehearsal(ctx: Context, { place, calendar, plan, athletes }: Stage): Promise<LaidOut> {
-  const { gym, programme, weeksAhead, weekday, planOfWeek, athletesOf, lead } = REHEARSAL;
+  const { gym, programme, weeksAhead, weekday, planOfWeek, athletesOf, posts } = REHEARSAL;
   const gymId = place.gym(gym);
   const from = calendar.day(7 * weeksAhead + weekday - 1);
   const until = calendar.day(7 * weeksAhead + weekday);
@@ -79,7 +79,7 @@ async function seedRehearsal(ctx: Context, { place, calendar, plan, athletes }: 
   if (!dated) throw new Error('the rehearsal has no session');
   const planId = plan(programme, planOfWeek);
   const session = await layOutBlocks(ctx, gymId, dated.id, { planId, groupCount: 1 });
-  const data = { key: 'rehearsal', gym, groups: [[{ who: lead, duty: 'lead' as const }]] };
+  const data = { key: 'rehearsal', gym, groups: [[...posts]] };
   return { data, week: weeksAhead, session };
 }
 

@@ -24,7 +24,7 @@ export const SIGN_INS = {
 export type SignInKey = keyof typeof SIGN_INS;
 
 /** "Mara Elderquay, Quillmere". */
-export function whoIs({ gym, staff }: DemoSignIn): string {
-  const name = staff === null ? 'no person of the staff' : `${STAFF[staff].given} ${STAFF[staff].family}`;
-  return `${name}, ${gym === null ? 'all gyms' : GYMS[gym].name}`;
+export function whoIs({ role, gym, staff }: DemoSignIn): string {
+  if (gym === null || staff === null) return role === 'owner' ? 'runs all gyms' : 'plans for all gyms';
+  return `${STAFF[staff].given} ${STAFF[staff].family}, ${GYMS[gym].name}`;
 }

@@ -17,4 +17,4 @@ export async function undatedFact<T extends object>(
 }
 
 /** What a change leads to that no cover depends on. */
-export const nothingSettled = (): SettledOnWire => ({ released: [], unconfirmed: [] });
+export const nothingSettled = (): SettledOnWire => ({ released: [], unconfirmed: [], atOtherGyms: 0 });

@@ -11,6 +11,7 @@ import {
   testPhrase,
   type Why,
 } from '../cover/index.ts';
+import { belongsToGym } from '../platform/auth/permissions.ts';
 import type { Context } from '../platform/context.ts';
 import { Fraction, Id, Instant } from '../platform/http/wire.ts';
 import type { Misplaced } from './floors.ts';
@@ -194,6 +195,11 @@ export const SettledOnWire = z
       )
       .max(5000)
       .meta({ description: 'Blocks that lost their confirmation, and what would mend each' }),
+    atOtherGyms: z
+      .int()
+      .min(0)
+      .max(1_000_000)
+      .meta({ description: 'How many of both are at gyms that you do not belong to; their people hear of it there' }),
   })
   .meta({ id: 'Settled', description: 'What the fact led to, in the same transaction' });
 export type SettledOnWire = z.output<typeof SettledOnWire>;
@@ -245,8 +251,14 @@ export function describeRefusals(
 /** What a fact led to, in words, with remedies for each block that lost its confirmation. */
 export async function settledOnWire(ctx: Context, { released, unconfirmed }: Settled): Promise<SettledOnWire> {
   const named = namesOnce(ctx);
-  const answer: SettledOnWire = { released: [], unconfirmed: [] };
-  for (const { assignmentId, at, personId, place, refusals } of released) {
+  const isShown = ({ at }: { at: GymFloor }) => belongsToGym(ctx.roles, at.gymId);
+  const shown = [...released, ...unconfirmed].filter(isShown).length;
+  const answer: SettledOnWire = {
+    released: [],
+    unconfirmed: [],
+    atOtherGyms: released.length + unconfirmed.length - shown,
+  };
+  for (const { assignmentId, at, personId, place, refusals } of released.filter(isShown)) {
     answer.released.push({
       assignmentId,
       gymId: at.gymId,
@@ -257,7 +269,7 @@ export async function settledOnWire(ctx: Context, { released, unconfirmed }: Set
       refusals: describeRefusals(await named(at), { personId, refusals }),
     });
   }
-  for (const { blockId, at, findings } of unconfirmed) {
+  for (const { blockId, at, findings } of unconfirmed.filter(isShown)) {
     const names = await named(at);
     const described = await describeFindings(ctx, at, findings, named);
     answer.unconfirmed.push({

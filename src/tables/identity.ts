@@ -26,16 +26,20 @@ export const accountFranchises = pgTable(
 );
 
 /** One sign-in: the family of refresh tokens that rotate from it. */
-export const signIns = pgTable('sign_ins', {
-  id: uuid('id').primaryKey(),
-  accountId: id('account_id')
-    .notNull()
-    .references(() => accounts.id),
-  franchiseId: id('franchise_id').notNull(),
-  createdAt: createdAt(),
-  endedAt: instant('ended_at'),
-  endedWhy: text('ended_why', { enum: ['signed-out', 'token-reused', 'password-changed', 'deactivated'] }),
-});
+export const signIns = pgTable(
+  'sign_ins',
+  {
+    id: uuid('id').primaryKey(),
+    accountId: id('account_id')
+      .notNull()
+      .references(() => accounts.id),
+    franchiseId: id('franchise_id').notNull(),
+    createdAt: createdAt(),
+    endedAt: instant('ended_at'),
+    endedWhy: text('ended_why', { enum: ['signed-out', 'token-reused', 'password-changed', 'deactivated'] }),
+  },
+  (t) => [index('sign_ins_account').on(t.accountId)],
+);
 
 export const refreshTokens = pgTable(
   'refresh_tokens',

@@ -298,3 +298,20 @@ test('the largest trial is answered like any other', async () => {
   });
   expect(answer.covers.flatMap(({ counts }) => counts)).not.toEqual([]);
 });
+
+test('a trial that would take for ever is refused', async () => {
+  const rule = {
+    bands: [{ id: 'all', limits: [{ athletesPerCoach: '1' }] }],
+    counts: [anybody],
+    whileSpotting: 'does-not-count',
+  };
+  const errors = await refused({
+    rules: [{ name: 'Club rule', rule }],
+    athletes: [{ ageMonths: 100, count: 200 }],
+    staff: [{ ageYears: 30, count: 60, qualifications: [{ kind: 'spotting' }] }],
+    stations: Array.from({ length: 20 }, () => ({ spotting: { mode: 'hands-on', kind: 'spotting' } })),
+  });
+  expect(errors).toEqual([
+    { pointer: '', detail: 'That is too much to try at once: take fewer rules, tests, staff or stations.' },
+  ]);
+});

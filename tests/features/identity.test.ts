@@ -594,7 +594,7 @@ describe('the franchise', () => {
     expect(problem(await api.as(own.managerOf(own.gym)).patch('/franchise', { name: 'Ours' }, { ifMatch: 1 }))).toEqual(
       [403, 'not-allowed'],
     );
-    const settled = { released: [], unconfirmed: [] };
+    const settled = { released: [], unconfirmed: [], atOtherGyms: 0 };
     const renamed = await api.as(own.owner).patch('/franchise', { name: 'Beach Gymnastics' }, { ifMatch: 1 });
     expect(renamed.body).toMatchObject({ name: 'Beach Gymnastics', revision: 2, settled });
     const asked = await api.as(own.owner).patch('/franchise', { leapDay: '02-28' }, { ifMatch: 2, dryRun: true });

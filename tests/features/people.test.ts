@@ -26,7 +26,7 @@ const problem = (answer: { status: number; body: unknown }) => {
   return [status, body.type.replace('/problems/', '')];
 };
 const pointers = (answer: { body: unknown }) => (answer as Answer).body.errors.map(({ pointer }) => pointer);
-const nothing = { released: [], unconfirmed: [] };
+const nothing = { released: [], unconfirmed: [], atOtherGyms: 0 };
 const manager = (gym = here) => api.as(f.managerOf(gym));
 const desk = (gym = here) => api.as(f.deskOf(gym));
 const staffAt = (gym = here) => `/gyms/${gym.id}/staff`;

@@ -29,7 +29,7 @@ beforeEach(async () => {
   f = await aFranchise(api, { gyms: 2 });
 });
 
-const NOBODY = { released: [], unconfirmed: [] };
+const NOBODY = { released: [], unconfirmed: [], atOtherGyms: 0 };
 const manager = () => api.as(f.managerOf(f.gym));
 const at = (path: string) => `/gyms/${f.gym.id}${path}`;
 

@@ -60,6 +60,7 @@ function capFindings(view: View): JudgedFinding[] {
     }
     if (of === 'area') {
       return [...new Set(blocks.flatMap((block) => block.areas))].flatMap((area) => {
+        if (!(rule.scope.area?.includes(area) ?? true)) return [];
         const there = blocks.filter((block) => block.areas.includes(area));
         return found(headsIn(there, bands), max, what('area', [area]));
       });

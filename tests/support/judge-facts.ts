@@ -67,9 +67,11 @@ export function monthsAfter(born: Day, months: number, leapDay: Floor['leapDay']
   return month === 12 ? `${year + 1}-01-01` : `${year}-${two(month + 1)}-01`;
 }
 
-/** Walks from month to month until the next one is still ahead. */
+/** Walks a year at a time, then a month at a time, until the next one is still ahead. */
 export function completedMonths(born: Day, on: Day, leapDay: Floor['leapDay']): number {
-  let months = -1;
+  if (on < born) return -1;
+  let months = 0;
+  while (monthsAfter(born, months + 12, leapDay) <= on) months += 12;
   while (monthsAfter(born, months + 1, leapDay) <= on) months += 1;
   return months;
 }

@@ -92,7 +92,7 @@ export function judgeUncovered(floor: Floor, at: number | null = null): Id[] {
     .sort();
 }
 
-/** How many more like this one the block can take, by trying one more and one more, up to `most`. */
+/** How many more like this one the block can take once it is confirmed, by trying one more and one more, up to `most`. */
 export function judgeHeadroom(floor: Floor, block: Block, like: Athlete, most: number): number {
   const unit: Unit = { per: 'block', id: block.id };
   for (let more = 1; more <= most; more += 1) {
@@ -106,7 +106,8 @@ export function judgeHeadroom(floor: Floor, block: Block, like: Athlete, most: n
         enrolled: [block.id],
       }),
     );
-    const fuller = { ...floor, athletes: [...floor.athletes, ...newcomers] };
+    const blocks = floor.blocks.map((one) => (one.id === block.id ? { ...one, confirmed: true } : one));
+    const fuller = { ...floor, blocks, athletes: [...floor.athletes, ...newcomers] };
     if (momentsOf(fuller, block.span).some((moment) => !judgeAt(fuller, unit, moment).covered)) return more - 1;
   }
   return most;

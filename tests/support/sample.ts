@@ -39,6 +39,9 @@ function sampleOf(schema: Schema, name: string, ids: Record<string, string>): un
   if (schema.$ref) {
     const named = schema.$ref.split('/').at(-1) ?? '';
     if (named === 'Id') return ids[name] ?? ids[name.replace(/s$/, '')] ?? crypto.randomUUID();
+    const ends = name === 'until' || name === 'endsAt';
+    if (named === 'Instant') return `2026-09-14T${ends ? 17 : 16}:00:00Z`;
+    if (named === 'Day') return `2026-09-${ends ? 28 : 14}`;
     return sampleOf(document.components.schemas[named] ?? {}, name, ids);
   }
   if ('const' in schema) return schema.const;
@@ -56,8 +59,6 @@ function sampleOf(schema: Schema, name: string, ids: Record<string, string>): un
   if (schema.example !== undefined) return schema.example;
   if (schema.type === 'integer' || schema.type === 'number') return Math.max(schema.minimum ?? 1, 1);
   if (schema.type === 'boolean') return true;
-  if (schema.format === 'date-time') return '2026-09-14T16:00:00Z';
-  if (schema.format === 'date') return '2026-09-14';
   if (schema.format === 'email') return 'somebody@example.org';
   return 'something';
 }

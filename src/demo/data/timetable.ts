@@ -191,7 +191,7 @@ export const OPEN_NEXT_WEEK: { class: string; title: string; who: StaffKey; beca
   },
 ];
 
-/** A rehearsal some weeks ahead with one coach so far: what the first request to try is about. */
+/** A rehearsal some weeks ahead with one coach, and one child's helper, so far: what the first request to try is about. */
 export const REHEARSAL = {
   name: 'Display rehearsal',
   gym: 'quillmere',
@@ -203,9 +203,10 @@ export const REHEARSAL = {
   capacity: 20,
   /** Whoever is in this class. */
   athletesOf: 'q-mon-rec',
-  lead: 'joss',
+  /** Who is placed so far. */
+  posts: [lead('joss'), assist('dalia')],
   /** The week whose plan it follows. */
   planOfWeek: 3,
   /** The plan block to try to confirm. */
   title: 'Bars',
-} as const;
+} as const satisfies Omit<ClassData, 'key' | 'groups' | 'athletes'> & Record<string, unknown>;

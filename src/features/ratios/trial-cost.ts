@@ -1,13 +1,18 @@
 import type { Floor, Rule, Test } from '../../cover/types.ts';
 
+/** Of a station and a person, while stations are matched with spotters. */
+const MATCHING = 4;
+
 /**
  * About how many steps it takes to judge a made-up floor once, never much less than it does: what each rule looks at,
  * times the ways in which helpers, spotters and supervisors can be shared out. Real halls take some thousands; rules and
  * floors can be made up that would take for ever.
  */
 export function stepsFor(floor: Floor): number {
-  const looks = floor.rules.reduce((sum, rule) => sum + looksOf(rule, floor), 0);
-  return looks * waysToSpot(floor) * waysToHelp(floor);
+  const looks = floor.rules.reduce((sum, rule) => sum + looksOf(rule, floor), 1);
+  const stations = floor.blocks.reduce((sum, block) => sum + block.stations.length, 0);
+  const matching = MATCHING * stations * stations * floor.staff.length;
+  return (looks * waysToSpot(floor) + matching) * waysToHelp(floor);
 }
 
 function looksOf({ bands, counts, floors, caps, supervision, mixed }: Rule, { staff, athletes }: Floor): number {

@@ -156,7 +156,7 @@ export const TriedCover = z
         ageMonths: z.int().nullable(),
       })
       .nullable()
-      .meta({ description: 'Null where nobody is there and nobody was asked for' }),
+      .meta({ description: 'Null where there is nobody to ask for, and where a large trial leaves no time to look' }),
   })
   .meta({ id: 'TriedCover' });
 export type TriedCover = z.output<typeof TriedCover>;

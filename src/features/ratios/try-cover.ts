@@ -1,4 +1,12 @@
-import { coverTimeline, formatFraction, headroom, type Names, ruleSet, ZERO } from '../../cover/index.ts';
+import {
+  coverTimeline,
+  formatFraction,
+  HEADROOM_BOUND,
+  headroom,
+  type Names,
+  ruleSet,
+  ZERO,
+} from '../../cover/index.ts';
 import type { Athlete, Count, Cover, Floor, Rule } from '../../cover/types.ts';
 import { ruleOf, storedOf } from '../../enforcement/rule-codec.ts';
 import { coverOnWire } from '../../enforcement/wire.ts';
@@ -10,9 +18,14 @@ import * as repo from './repo.ts';
 import { faultsInRule } from './rule-check.ts';
 import { type Kinds, kindsOf } from './rule-references.ts';
 import { findStandard, slotsAsKinds } from './standards.ts';
+import { stepsFor } from './trial-cost.ts';
 import { ageOn, likeAthlete, TRIED_BLOCK, trialFloor } from './trial-floor.ts';
 import { type CoverTrial, MOST_RULES, type TriedCover, type TriedRule } from './trial-schema.ts';
 import { storedFrom } from './written.ts';
+
+/** Tens of milliseconds; and for the headroom, which judges the floor again for each one more, a second or two. */
+const MOST_STEPS = 1_000_000;
+const MOST_STEPS_FOR_ROOM = 20_000_000;
 
 /**
  * Judges a made-up floor by rules, and keeps nothing. Each rule is applied to the floor whatever its scope and days: a
@@ -31,6 +44,9 @@ export async function tryCover(ctx: Context, trial: CoverTrial): Promise<TriedCo
     day,
     tried.map(({ rule }) => everywhere(rule, day)),
   );
+  if (stepsFor(floor) > MOST_STEPS) {
+    throw invalid('', 'That is too much to try at once: take fewer rules, tests, staff or stations.');
+  }
   const names = namesOf(floor, tried, await kindsOf(ctx));
   const covers = coverTimeline(floor);
   const most = binding(covers);
@@ -107,6 +123,8 @@ function binding(covers: readonly Cover[]): Count | null {
 function roomIn(floor: Floor, trial: CoverTrial, day: string): TriedCover['headroom'] {
   const like = trial.oneMore ? likeAthlete(trial.oneMore, day) : youngest(floor.athletes);
   if (!like) return null;
+  const fuller = { ...floor, athletes: [...floor.athletes, ...new Array<Athlete>(HEADROOM_BOUND).fill(like)] };
+  if (stepsFor(fuller) * HEADROOM_BOUND > MOST_STEPS_FOR_ROOM) return null;
   const { more, binding: rule } = headroom(floor, TRIED_BLOCK, { ...like, person: 'one more', support: null });
   return { more, bindingRuleId: rule, ageMonths: ageOn(like.born, trial, day) };
 }

@@ -5,8 +5,9 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { floorAt } from '../../enforcement/floors.ts';
 import { type GymDay, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
-import { asSystem, asTenant, ours } from '../../platform/db/tenant.ts';
-import { serviceContext } from '../../platform/service-context.ts';
+import { asSystem, ours } from '../../platform/db/tenant.ts';
+import { newId } from '../../platform/ids.ts';
+import { inFranchise } from '../../platform/in-franchise.ts';
 import { accountFranchises, blocks, enrolments, groupMembers, gyms, sessions } from '../../tables/index.ts';
 import { confirmBlocks } from './confirm.ts';
 import { asIfConfirmed } from './cover.ts';
@@ -22,9 +23,10 @@ export async function sweep(pool: Pool, now: Date): Promise<number> {
   );
   let confirmed = 0;
   for (const { id } of franchises) {
-    const days = await asTenant(pool, id, { readOnly: true }, (tx) => daysInWindow(serviceContext(tx, id, now)));
+    const acting = { pool, now: () => now, franchiseId: id, requestId: newId() };
+    const days = await inFranchise({ ...acting, readOnly: true }, daysInWindow);
     for (const day of days) {
-      confirmed += await asTenant(pool, id, {}, (tx) => sweepDay(serviceContext(tx, id, now), day));
+      confirmed += await inFranchise(acting, (ctx) => sweepDay(ctx, day));
     }
   }
   return confirmed;
