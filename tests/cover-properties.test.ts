@@ -76,10 +76,9 @@ test.each([
   });
   expect(judgeAt(floor, unitsOf(floor)[0] as Unit, floor.over.from).counts[0]?.needed).toBe(needed);
 });
-  expect(new Set(judged.map((one) => one.judged.counts[0]?.needed))).toEqual(new Set([needed]));
-});
 
 describe('the engine against a judge that tries everything', () => {
+  // `covered` is the unit's own; the test after this one joins block, session and premises.
   test('cover, findings and counts are the same at every minute of every unit', () => {
     fc.assert(
       fc.property(arbitraryFloor, (floor) => {
@@ -92,7 +91,7 @@ describe('the engine against a judge that tries everything', () => {
           }
         }
       }),
-      runs(110),
+      runs(300),
     );
   });
 
@@ -103,7 +102,7 @@ describe('the engine against a judge that tries everything', () => {
         const uncovered = uncoveredBlocks(floor).map((one) => one.block);
         expect(uncovered.filter((id) => confirmed.includes(id)).sort()).toEqual(judgeUncovered(floor));
       }),
-      runs(80),
+      runs(150),
     );
   });
 
@@ -116,7 +115,7 @@ describe('the engine against a judge that tries everything', () => {
         const { more } = headroom(floor, block.id, like);
         expect(Math.min(more, 5)).toBe(judgeHeadroom(floor, block, like, 5));
       }),
-      runs(60),
+      runs(80),
     );
   });
 });

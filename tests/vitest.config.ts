@@ -5,7 +5,7 @@ export default defineConfig({
   root: fileURLToPath(new URL('..', import.meta.url)),
   test: {
     include: ['src/**/*.test.ts', 'tests/**/*.test.ts'],
-    globalSetup: ['tests/support/global-setup.ts'],
+    globalSetup: ['tests/support/global-setup.ts', 'tests/support/seen.ts'],
     pool: 'forks',
     maxWorkers: '100%',
     // Only to end what hangs; no test depends on how fast anything is.

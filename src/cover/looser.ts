@@ -34,7 +34,12 @@ function isComparable(a: Rule, b: Rule): boolean {
   );
 }
 
-const plain = (_: string, value: unknown) => (typeof value === 'bigint' ? `${value}` : value);
+/** Written alike whatever order its fields came in: what was stored comes back in another. */
+function plain(_: string, value: unknown): unknown {
+  if (typeof value === 'bigint') return `${value}`;
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return value;
+  return Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)));
+}
 
 /** Whether everybody counts whole: at least as many people as under any other rule. */
 function countsAnybody({ counts }: Rule): boolean {

@@ -24,15 +24,10 @@ export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: Iterable<
 }
 
 /** Everything about a block that can change inside its span. */
-export function* changesAt({ block, seats, posts }: BlockPlace, overseers: readonly Post[]): Generator<Span> {
-  for (const { athlete, span } of seats) {
-    yield span;
-    for (const { spans } of athlete.traits) if (spans !== null) yield* spans;
-  }
-  for (const { staff, place } of posts) {
-    yield place.span;
-    yield* staff.takingPart;
-  }
+export function* changesAt({ block, seats, posts, enrolled }: BlockPlace, overseers: readonly Post[]): Generator<Span> {
+  yield* changesAmong(seats);
+  for (const athlete of enrolled) yield* changesOfTraits(athlete); // who can govern without being there
+  yield* changesOf(posts);
   yield* changesOf(overseers);
   for (const { span } of block.stations) yield span;
 }
@@ -47,8 +42,12 @@ export function* changesOf(posts: readonly Post[]): Generator<Span> {
 export function* changesAmong(seats: readonly Seat[]): Generator<Span> {
   for (const { athlete, span } of seats) {
     yield span;
-    for (const { spans } of athlete.traits) if (spans !== null) yield* spans;
+    yield* changesOfTraits(athlete);
   }
+}
+
+function* changesOfTraits({ traits }: Athlete): Generator<Span> {
+  for (const { spans } of traits) if (spans !== null) yield* spans;
 }
 
 /** A block as it stands at a moment. */

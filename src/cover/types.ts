@@ -153,7 +153,7 @@ export type Finding = {
 export type Cover = {
   unit: Unit;
   span: Span;
-  covered: boolean;
+  covered: boolean; // the unit's own; whether a block is, with its session and the premises, `uncoveredBlocks` says
   counts: Count[];
   binding: Id | null;
   spotters: { station: Id; person: Id }[];

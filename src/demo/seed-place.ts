@@ -7,7 +7,7 @@ import { addKind } from '../features/people/kinds.ts';
 import type { Duty } from '../features/people/schema.ts';
 import type { Context } from '../platform/context.ts';
 import { named } from './acting.ts';
-import { SKILLS, type SkillName } from './data/drills.ts';
+import { SKILLS, type SkillName } from './data/drill.ts';
 import {
   APPARATUS,
   type ApparatusName,

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Test } from '../cover/types.ts';
-import { Id } from '../platform/http/wire.ts';
+import { Id, shownBy } from '../platform/http/wire.ts';
 
 /** How far tests may stand inside one another. */
 const DEEPEST = 4;
@@ -29,7 +29,7 @@ function testSchema(kind: z.ZodType<string, string>, id: string): z.ZodType<Test
     z.strictObject({ test: z.literal('no-own-child-here') }),
   ] as const;
   const noneOf = z.array(z.never()).max(0);
-  const shownAs = (depth: number) => (depth === DEEPEST ? { id } : { override: shownAsReference(id) });
+  const shownAs = (depth: number) => (depth === DEEPEST ? { id } : shownBy(id));
   let schema: z.ZodType<Test, Test> = z
     .discriminatedUnion('test', [...plain, z.strictObject({ test: z.enum(['all', 'any']), of: noneOf })])
     .meta(shownAs(0));
@@ -48,14 +48,6 @@ function testSchema(kind: z.ZodType<string, string>, id: string): z.ZodType<Test
   }
   return schema;
 }
-
-/** For the document: not the schema itself, but a reference to the one of that name. */
-const shownAsReference =
-  (id: string) =>
-  ({ jsonSchema }: { jsonSchema: Record<string, unknown> }) => {
-    for (const keyword of Object.keys(jsonSchema)) delete jsonSchema[keyword];
-    jsonSchema.$ref = `#/components/schemas/${id}`;
-  };
 
 /** A test whose kinds of qualification are the franchise's, by id. */
 export const TestSchema = testSchema(Id, 'Test');

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { shownBy } from './http/wire.ts';
 
 /**
  * Every way in which Matside says no, by name. The name decides the status, the title (the same each time), what the
@@ -29,13 +30,15 @@ const Fault = z
   .meta({ id: 'Fault' });
 export type Fault = z.infer<typeof Fault>;
 
-const loose = z.looseObject({});
-const findings = z
-  .array(loose)
-  .max(500)
-  .meta({ description: 'Why not: each finding with code, numbers and a sentence' });
-const remedies = z.array(loose).max(50).meta({ description: 'What would make it a yes: each a request ready to send' });
-const refusals = z.array(loose).max(50).meta({ description: 'What no cover can excuse, each with a sentence' });
+/** Of the shape that has this name in the document; what enforcement makes of it is checked there. */
+const listOf = (name: string, most: number, description: string) =>
+  z
+    .array(z.looseObject({}).meta(shownBy(name)))
+    .max(most)
+    .meta({ description });
+const findings = listOf('Finding', 500, 'Why not: each finding with code, numbers and a sentence');
+const remedies = listOf('Remedy', 50, 'What would make it a yes: each a request ready to send');
+const refusals = listOf('Refusal', 50, 'What no cover can excuse, each with a sentence');
 
 export const PROBLEMS = {
   'invalid-request': define(422, 'The request has values that cannot be used', 'Mend each value named in `errors`.', {

@@ -276,6 +276,20 @@ describe('a confirmed block', () => {
     expect(f.gyms).toHaveLength(1);
   });
 
+  test('an absence is nobody’s business at a gym that does not employ them', async () => {
+    const f = await aFranchise(api, { gyms: 2 });
+    const [here, there] = f.gyms;
+    const theirs = await aStaffMember(f, { gyms: [there!] });
+    const span = { startsAt: '2026-09-14T08:00:00Z', endsAt: '2026-09-14T20:00:00Z' };
+    const told = await api.as(f.owner).post(`/gyms/${there!.id}/absences`, { personId: theirs, ...span });
+    const manager = api.as(f.managerOf(here));
+    expect((await manager.get(`/gyms/${here.id}/absences`)).body.items).toEqual([]);
+    const { id } = told.body.absence as { id: string };
+    expect((await manager.post(`/gyms/${here.id}/absences/${id}/withdraw`)).status).toBe(404);
+    const asked = await manager.post(`/gyms/${here.id}/absences`, { personId: theirs, ...span });
+    expect(asked.body.errors).toMatchObject([{ pointer: '/personId' }]);
+  });
+
   test('two coaches swap, and a swap that would uncover is refused', async () => {
     const { f, people, gym, block, manager } = await confirmedWith(['Ana', 'Ben']);
     const dara = await aStaffMember(f, { given: 'Dara' });

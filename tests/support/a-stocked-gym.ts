@@ -8,6 +8,9 @@ import { anAthlete, aQualificationKind, aStaffMember } from './people.ts';
 /** One id for every parameter that a path can have, by the parameter's name; all of one gym, or of its franchise. */
 export type Ids = Record<string, string>;
 
+/** Parameters that are no ids: they mean the same to everybody. */
+export const COMMON: Ids = { number: '1', day: '2026-09-14', duty: 'lead', standardId: 'none-of-that-name' };
+
 /** A gym with one of everything that an address can name. */
 export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
   const ours = { franchiseId: f.id };
@@ -59,6 +62,9 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
       places: 1,
     });
     await tx.insert(t.progressions).values({ ...ours, easierId, harderId: ids.harderId });
+    await tx
+      .insert(t.planVersions)
+      .values({ ...ours, id: newId(), planId: session.plan.id, number: 2, state: 'draft' });
     await tx.insert(t.overrides).values({
       ...ours,
       ...span,

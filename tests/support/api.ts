@@ -1,4 +1,5 @@
 import { pino } from 'pino';
+import { inject } from 'vitest';
 import { createApp } from '../../src/app.ts';
 import { createPasswords } from '../../src/platform/auth/passwords.ts';
 import { createTokens, type Tokens } from '../../src/platform/auth/tokens.ts';
@@ -9,6 +10,7 @@ import { routes } from '../../src/routes.ts';
 import { tenantTables, withoutFranchise } from './captured-sql.ts';
 import { contractOf } from './contract.ts';
 import { openTestDatabase, type TestDatabase } from './database.ts';
+import { keepSeen } from './seen.ts';
 
 /** What many answers have; for the rest name the schema's type: `get<Gym>('/gyms/…')`. */
 export interface AnyBody {
@@ -190,6 +192,7 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
       const unsent = [...broken];
       const forgetful = withoutFranchise(database.statements, await tenantTables(database.ownerPool));
       await database.close();
+      await keepSeen(inject('seen'), contract.seen);
       if (unsent.length > 0) throw new Error(`It broke, and no caller heard:\n${unsent.map(readable).join('\n')}`);
       if (forgetful.length > 0) throw new Error(`These statements do not name the franchise:\n${forgetful.join('\n')}`);
     },

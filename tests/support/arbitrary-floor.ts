@@ -146,6 +146,7 @@ function dutyAt(unit: Unit): fc.Arbitrary<Duty> {
 function staffOn(day: Day, over: Span, blocks: Block[], person: Id): fc.Arbitrary<Staff> {
   const dated = pick<{ from: Day; to: Day | null }>(
     { from: '2020-01-01', to: null },
+    { from: '2020-01-01', to: null },
     { from: day, to: null },
     { from: '2020-01-01', to: day },
   );
@@ -176,7 +177,7 @@ function staffOn(day: Day, over: Span, blocks: Block[], person: Id): fc.Arbitrar
         dutyAt(unit).map((duty) => ({ unit, duty, span })),
       ),
       holds: fc
-        .array(fc.tuple(pick('coach', 'coach', 'aid', 'trainee'), pick(1, 2, 3), dated), { maxLength: 2 })
+        .array(fc.tuple(pick('coach', 'coach', 'aid', 'trainee', 'trainee'), pick(1, 2, 3), dated), { maxLength: 3 })
         .map((list) => list.map(([kind, grade, days]) => ({ kind, grade, ...days }))),
       signedOff: fc
         .array(fc.tuple(pick('watched', 'helped', 'alone'), dated), { maxLength: 1 })

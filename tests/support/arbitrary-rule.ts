@@ -89,7 +89,10 @@ const bands: fc.Arbitrary<Band[]> = fc
 
 const mixed = (ids: Id[]): fc.Arbitrary<Mixed> =>
   fc.oneof(
-    fc.record({ method: pick('youngest', 'majority', 'each-band', 'proportional', 'fill') }),
+    {
+      weight: 4,
+      arbitrary: fc.record({ method: pick('youngest', 'majority', 'each-band', 'proportional', 'fill') }),
+    },
     fc.record({
       method: fc.constant('composition'),
       rows: fc.array(
@@ -116,14 +119,29 @@ const scope: fc.Arbitrary<Rule['scope']> = fc.oneof(
 );
 
 const trainee: Test = { test: 'holds', kind: 'trainee', grade: 1 };
-const supervision: fc.Arbitrary<Rule['supervision']> = seldom<Rule['supervision']>(
-  [],
-  fc
-    .tuple(
-      pick(1, 2),
-      pick<Test>({ test: 'holds', kind: 'coach', grade: 2 }, { test: 'duty', in: ['lead', 'oversee'] }),
-    )
-    .map(([max, supervisor]) => [{ supervisor, anyOf: [[{ who: trainee, max }]] }]),
+const seasoned: Test = { test: 'holds', kind: 'trainee', grade: 3 };
+const entry: fc.Arbitrary<Rule['supervision'][number]> = fc.record({
+  supervisor: pick<Test>(
+    { test: 'holds', kind: 'coach', grade: 2 },
+    { test: 'holds', kind: 'trainee', grade: 3 },
+    { test: 'duty', in: ['lead', 'oversee'] },
+    { test: 'age', atLeastYears: 18 },
+  ),
+  anyOf: pick<Rule['supervision'][number]['anyOf']>(
+    [[{ who: trainee, max: 1 }]],
+    [[{ who: trainee, max: 2 }]],
+    [[{ who: trainee, max: 1 }], [{ who: seasoned, max: 2 }]],
+    [
+      [
+        { who: trainee, max: 1 },
+        { who: seasoned, max: 1 },
+      ],
+    ],
+  ),
+});
+const supervision: fc.Arbitrary<Rule['supervision']> = fc.oneof(
+  { weight: 2, arbitrary: fc.constant<Rule['supervision']>([]) },
+  { weight: 1, arbitrary: fc.array(entry, { minLength: 1, maxLength: 2 }) },
 );
 
 export function ruleOn(day: Day, id: Id): fc.Arbitrary<Rule> {

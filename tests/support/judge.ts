@@ -26,6 +26,7 @@ function isExcused(floor: Floor, unit: Unit, moment: number, finding: JudgedFind
   );
 }
 
+/** One unit at one moment by its own findings alone: what a `Cover` says of it. */
 export function judgeAlone(floor: Floor, unit: Unit, moment: number): Judged {
   const running = floor.blocks.filter((block) => within(moment, block.span) && isIn(unit, block));
   const scene = sceneAt(floor, moment);

@@ -1,4 +1,4 @@
-import type { SkillName } from './drills.ts';
+import type { SkillName } from './drill.ts';
 import type { GymKey, KindKey } from './place.ts';
 
 /** Held since some years ago; `ends` is in days after this week's Monday (negative: it has lapsed), left out: no end. */

@@ -1,5 +1,4 @@
 import { z } from 'zod';
-import { settledOnWire } from '../../enforcement/wire.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { PageQuery } from '../../platform/http/wire.ts';
@@ -184,8 +183,5 @@ export const planRoutes: Route[] = [
     returns: { 200: WithdrawnPlan },
     problems: ['conflict'],
     dryRun: true,
-  }).handle(async (ctx, { params, body }) => {
-    const { version, settled } = await withdrawPlan(ctx, params.planId, params.number, body.reason);
-    return ok({ version, settled: await settledOnWire(ctx, settled) });
-  }),
+  }).handle(async (ctx, { params, body }) => ok(await withdrawPlan(ctx, params.planId, params.number, body.reason))),
 ];

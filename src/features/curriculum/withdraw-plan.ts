@@ -1,5 +1,4 @@
-import { lockAllCover } from '../../enforcement/lock.ts';
-import { asFact } from '../../enforcement/settle.ts';
+import { undatedFact } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import * as plans from './plans-repo.ts';
 
@@ -7,14 +6,15 @@ import * as plans from './plans-repo.ts';
  * Takes a published version back for safety. Its blocks get the finding `plan-withdrawn`, and those that were confirmed
  * lose it: in this transaction, and the answer says which.
  */
-export async function withdrawPlan(ctx: Context, planId: string, number: number, reason: string) {
-  const lock = await lockAllCover(ctx);
-  const version = await plans.getVersion(ctx, planId, number, 'drafts-too');
-  const { done, settled } = await asFact(ctx, lock, async () => {
-    const withdrawn = await plans.setWithdrawn(ctx, lock, version, reason);
-    const about = { subjectId: withdrawn.id, revision: withdrawn.revision };
+export const withdrawPlan = (ctx: Context, planId: string, number: number, reason: string) =>
+  undatedFact(ctx, async (lock) => {
+    const version = await plans.setWithdrawn(
+      ctx,
+      lock,
+      await plans.getVersion(ctx, planId, number, 'drafts-too'),
+      reason,
+    );
+    const about = { subjectId: version.id, revision: version.revision };
     await ctx.record('curriculum.plan-withdrawn', about, { planId, number, reason });
-    return withdrawn;
+    return { version };
   });
-  return { version: done, settled };
-}

@@ -1,6 +1,7 @@
 import { completedMonths, parseFraction } from '../../cover/index.ts';
 import type { Athlete, Block, Floor, Place, Rule, Span, Staff, Station } from '../../cover/types.ts';
-import { type Fault, refuse } from '../../platform/problem.ts';
+import type { Fault } from '../../platform/problem.ts';
+import { refuseFaults } from './refusals.ts';
 import { type CoverTrial, MOST_ATHLETES, MOST_STAFF } from './trial-schema.ts';
 
 const BLOCK = 'block';
@@ -146,6 +147,5 @@ function refuseFaultyFloor(
   for (const [a, { countsAs }] of trial.athletes.entries()) {
     if (parseFraction(countsAs).n <= 0n) say(`/athletes/${a}/countsAs`, 'Expected more than 0.');
   }
-  const [first] = faults;
-  if (first) throw refuse('invalid-request', `${first.pointer}: ${first.detail}`, { errors: faults.slice(0, 100) });
+  refuseFaults(faults);
 }

@@ -23,9 +23,9 @@ import { ageOn, likeAthlete, TRIED_BLOCK, trialFloor } from './trial-floor.ts';
 import { type CoverTrial, MOST_RULES, type TriedCover, type TriedRule } from './trial-schema.ts';
 import { storedFrom } from './written.ts';
 
-/** Tens of milliseconds; and for the headroom, which judges the floor again for each one more, a second or two. */
+/** Tens of milliseconds; and for the headroom, which judges the floor again for each one more, a few seconds. */
 const MOST_STEPS = 1_000_000;
-const MOST_STEPS_FOR_ROOM = 20_000_000;
+const MOST_STEPS_FOR_ROOM = 50_000_000;
 
 /**
  * Judges a made-up floor by rules, and keeps nothing. Each rule is applied to the floor whatever its scope and days: a
@@ -49,7 +49,7 @@ export async function tryCover(ctx: Context, trial: CoverTrial): Promise<TriedCo
   }
   const names = namesOf(floor, tried, await kindsOf(ctx));
   const covers = coverTimeline(floor);
-  const most = binding(covers);
+  const most = binding(covers, floor);
   return {
     day,
     covered: covers.every(({ covered }) => covered),
@@ -111,9 +111,10 @@ const everywhere = (rule: Rule, day: string): Rule => ({
   inForce: { from: day, to: null },
 });
 
-/** Of all that refuse, the count that asks for most people; of equals, the first that is not met. */
-function binding(covers: readonly Cover[]): Count | null {
-  const counts = covers.flatMap((cover) => cover.counts);
+/** Of all rules that refuse, the count that asks for most people; of equals, the first that is not met. */
+function binding(covers: readonly Cover[], { rules }: Floor): Count | null {
+  const refusing = new Set(rules.filter(({ strength }) => strength === 'refuse').map(({ id }) => id));
+  const counts = covers.flatMap((cover) => cover.counts).filter(({ rule }) => refusing.has(rule));
   return counts.reduce<Count | null>((most, one) => {
     if (most === null || one.needed > most.needed) return one;
     return one.needed === most.needed && most.met && !one.met ? one : most;
@@ -121,11 +122,12 @@ function binding(covers: readonly Cover[]): Count | null {
 }
 
 function roomIn(floor: Floor, trial: CoverTrial, day: string): TriedCover['headroom'] {
-  const like = trial.oneMore ? likeAthlete(trial.oneMore, day) : youngest(floor.athletes);
-  if (!like) return null;
+  const model = trial.oneMore ? likeAthlete(trial.oneMore, day) : youngest(floor.athletes);
+  if (!model) return null;
+  const like: Athlete = { ...model, person: 'one more', support: null };
   const fuller = { ...floor, athletes: [...floor.athletes, ...new Array<Athlete>(HEADROOM_BOUND).fill(like)] };
   if (stepsFor(fuller) * HEADROOM_BOUND > MOST_STEPS_FOR_ROOM) return null;
-  const { more, binding: rule } = headroom(floor, TRIED_BLOCK, { ...like, person: 'one more', support: null });
+  const { more, binding: rule } = headroom(floor, TRIED_BLOCK, like);
   return { more, bindingRuleId: rule, ageMonths: ageOn(like.born, trial, day) };
 }
 

@@ -330,9 +330,10 @@ export async function getAbsence(ctx: Context, gymId: string, absenceId: string)
   return found(row, 'absence');
 }
 
+/** Written out: in a select from one table, drizzle gives its columns no table, and the inner one's would be meant. */
 const employedAt = (ctx: Context, gymId: string) =>
-  sql`EXISTS (SELECT FROM ${employments} WHERE ${ours(ctx, employments)}
-    AND ${employments.personId} = ${absences.personId} AND ${employments.gymId} = ${gymId})`;
+  sql`EXISTS (SELECT FROM employments e WHERE e.franchise_id = ${ctx.franchiseId}
+    AND e.person_id = absences.person_id AND e.gym_id = ${gymId})`;
 
 export async function setAbsenceWithdrawn(ctx: Context, _lock: CoverLock, absenceId: string) {
   const [row] = await ctx.tx

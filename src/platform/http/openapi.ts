@@ -173,7 +173,7 @@ export function openApiOf(routes: readonly Route[]) {
     paths[path] = { ...paths[path], [route.method]: operationOf(route, shared) };
   }
   const tags = [...new Set(routes.map((route) => route.tag))];
-  return createDocument(
+  const document = createDocument(
     {
       openapi: '3.1.1',
       info: {
@@ -206,6 +206,8 @@ export function openApiOf(routes: readonly Route[]) {
     },
     { override: ({ jsonSchema }) => tidy(jsonSchema) },
   );
+  dropRepeats(document);
+  return document;
 }
 
 const INT32 = 2 ** 31;
@@ -225,6 +227,13 @@ function tidy(schema: JsonSchema): void {
   if (schema.allOf && (schema.format === 'date' || schema.format === 'date-time')) {
     schema.allOf = schema.allOf.filter(({ pattern }) => pattern === undefined || pattern.length < 60);
   }
+}
+
+/** Beside a reference, zod repeats the patterns of what it refers to. */
+function dropRepeats(node: unknown): void {
+  if (typeof node !== 'object' || node === null) return;
+  if ('$ref' in node && 'allOf' in node) delete node.allOf;
+  for (const child of Object.values(node)) dropRepeats(child);
 }
 
 /** The document as it is committed and served: the same bytes from the same routes. */

@@ -103,3 +103,11 @@ export const flag = z.enum(['true', 'false']).transform((value) => value === 'tr
 
 export const instantOf = (moment: Date): string => moment.toISOString();
 export const maybeInstant = (moment: Date | null): string | null => (moment === null ? null : moment.toISOString());
+
+/** Metadata of a schema that the document shows by a reference to the one of that name. */
+export const shownBy = (id: string) => ({
+  override: ({ jsonSchema }: { jsonSchema: Record<string, unknown> }) => {
+    for (const keyword of Object.keys(jsonSchema)) delete jsonSchema[keyword];
+    jsonSchema.$ref = `#/components/schemas/${id}`;
+  },
+});
