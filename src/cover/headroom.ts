@@ -18,10 +18,10 @@ export function headroom(floor: Floor, block: Id, like: Athlete): { more: number
   const place = { unit: { per: 'block', id: block } as const, span: found.span };
 
   const athletes = [...near.athletes];
-  for (let more = 0; more <= HEADROOM_BOUND; more++) {
-    const stopped = uncoveredBlocks({ ...near, blocks, athletes }).find((one) => one.block === block);
-    if (stopped !== undefined) return { more: Math.max(0, more - 1), binding: stopped.findings[0]?.rule ?? null };
+  for (let more = 0; more < HEADROOM_BOUND; more++) {
     athletes.push({ ...like, person: `${like.person} +${more + 1}`, family: null, at: [place], enrolled: [block] });
+    const stopped = uncoveredBlocks({ ...near, blocks, athletes }).find((one) => one.block === block);
+    if (stopped !== undefined) return { more, binding: stopped.findings[0]?.rule ?? null };
   }
   return { more: HEADROOM_BOUND, binding: null };
 }

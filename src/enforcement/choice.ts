@@ -66,18 +66,31 @@ async function refuseUncovering(ctx: Context, before: Floor, after: GymFloor, sp
     'cover-broken',
     after,
     lost.flatMap(({ findings }) => findings),
+    losing(before, after.floor),
   );
 }
 
-/** The refusal for findings: each with its sentence, and the changes that would clear it, verified. */
+/** Who gives up a place: whoever made the choice does not want to hear that they could stay. */
+function losing(before: Floor, after: Floor): Set<string> {
+  const kept = new Map(
+    after.staff.map(({ person, at }) => [person, new Set(at.map((place) => JSON.stringify(place)))]),
+  );
+  const loses = before.staff.filter(({ person, at }) =>
+    at.some((place) => !kept.get(person)?.has(JSON.stringify(place))),
+  );
+  return new Set(loses.map(({ person }) => person));
+}
+
+/** The refusal for findings: each with its sentence, and the changes that would clear it, verified; `notOffered` are people to leave out of them. */
 export async function uncovered(
   ctx: Context,
   name: 'cover-broken' | 'not-covered',
   at: GymFloor,
   findings: readonly Finding[],
+  notOffered: ReadonlySet<string> = new Set(),
 ): Promise<Problem> {
   const distinct = [...new Map(findings.map((one) => [JSON.stringify(one, withoutBigInt), one])).values()];
-  const described = await describeFindings(ctx, at, distinct);
+  const described = await describeFindings(ctx, at, distinct, { notOffered });
   const detail = described.findings
     .map(({ sentence }) => sentence)
     .slice(0, 3)

@@ -219,12 +219,16 @@ export async function describeFindings(
   ctx: Context,
   at: GymFloor,
   findings: readonly Finding[],
-  named: (at: GymFloor) => Promise<Names> = namesOnce(ctx),
+  {
+    named = namesOnce(ctx),
+    notOffered = new Set(),
+  }: { named?: (at: GymFloor) => Promise<Names>; notOffered?: ReadonlySet<string> } = {},
 ): Promise<{ findings: FindingOnWire[]; remedies: RemedyOnWire[] }> {
   const names = await named(at);
   const uncovering = findings.filter(({ strength, override }) => strength === 'refuse' && override === null);
   const changes = uncovering.slice(0, MOST_MENDED).flatMap((finding) => remedies(at.floor, finding));
-  const distinct = new Map(changes.map((change) => [JSON.stringify(change), change]));
+  const offered = changes.filter((change) => !('move' in change && notOffered.has(change.move)));
+  const distinct = new Map(offered.map((change) => [JSON.stringify(change), change]));
   return {
     findings: findings.map((finding) => findingOnWire(finding, names)),
     remedies: [...distinct.values()].slice(0, MOST_REMEDIES).map((change) => requestFor(change, at, names)),
@@ -271,7 +275,7 @@ export async function settledOnWire(ctx: Context, { released, unconfirmed }: Set
   }
   for (const { blockId, at, findings } of unconfirmed.filter(isShown)) {
     const names = await named(at);
-    const described = await describeFindings(ctx, at, findings, named);
+    const described = await describeFindings(ctx, at, findings, { named });
     answer.unconfirmed.push({
       gymId: at.gymId,
       blockId,

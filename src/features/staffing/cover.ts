@@ -54,7 +54,7 @@ export async function coveredBy(ctx: Context, at: GymFloor, unit: Unit): Promise
     unit.per === 'block' ? (uncoveredBlocks(floor).find(({ block }) => block === unit.id)?.findings ?? []) : [];
   const others = lost.filter((finding) => finding.unit.per !== 'block');
   const named = async () => names;
-  const described = await describeFindings(ctx, seen, [...own, ...others], named);
+  const described = await describeFindings(ctx, seen, [...own, ...others], { named });
   return {
     covered: segments.every(({ covered }) => covered) && others.length === 0,
     segments: segments.map((cover) => coverOnWire(cover, names)),
