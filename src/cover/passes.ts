@@ -3,8 +3,6 @@ import { holdsDays } from './day.ts';
 import type { Moment, OnDuty } from './scene.ts';
 import type { Span, Staff, Test } from './types.ts';
 
-export const ANYONE: Test = { test: 'all', of: [] };
-
 export const overlaps = (a: Span, b: Span): boolean => a.from < b.to && b.from < a.to;
 
 export const passes = (test: Test, who: OnDuty, moment: Moment): boolean => failing(test, who, moment) === null;

@@ -31,7 +31,7 @@ export type Band = {
   trait: string | null; // set by enrolment; accompanied, special needs
   countBy: 'athlete' | 'family';
   limits: Limit[]; // no rows at all: the rule asks nothing for them
-  largestGroup: number | null;
+  largestGroup: number | null; // of the whole group, as soon as one of the band is in it
   mixes: 'in' | 'rules' | 'apart';
 }; // apart: a load of its own, added
 export type Mixed =

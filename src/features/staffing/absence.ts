@@ -5,6 +5,7 @@ import { type CoverKeys, type GymDay, lockCover } from '../../enforcement/lock.t
 import { asFact, type Settled } from '../../enforcement/settle.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, notFound, refuse } from '../../platform/problem.ts';
+import * as absences from './absences-repo.ts';
 import { type Covered, coveredBy } from './cover.ts';
 import { insert } from './place.ts';
 import * as repo from './repo.ts';
@@ -36,13 +37,15 @@ export async function recordAbsence(
     throw invalid('/personId', 'There is no such member of staff at this gym.');
   }
   const lock = await lockCover(ctx, 'fact', () => absenceKeys(ctx, personId, startsAt, endsAt));
-  const { done, settled } = await asFact(ctx, lock, () => repo.insertAbsence(ctx, lock, personId, startsAt, endsAt));
+  const { done, settled } = await asFact(ctx, lock, () =>
+    absences.insertAbsence(ctx, lock, personId, startsAt, endsAt),
+  );
   await ctx.record(
     'staffing.absence-recorded',
     { subjectId: done.id, gymId },
     { personId, from: startsAt.toISOString(), until: endsAt.toISOString() },
   );
-  return { absence: repo.absenceOnWire(done), settled };
+  return { absence: absences.absenceOnWire(done), settled };
 }
 
 /** Each local day that the absence touches, at every gym that employs the person. */
@@ -61,14 +64,14 @@ async function absenceKeys(ctx: Context, personId: string, startsAt: Date, endsA
 
 /** Takes an absence back: the person is free again. What was released stays so until somebody assigns them. */
 export async function withdrawAbsence(ctx: Context, gymId: string, absenceId: string): Promise<Absence> {
-  const get = () => repo.getAbsence(ctx, gymId, absenceId);
+  const get = () => absences.getAbsence(ctx, gymId, absenceId);
   const lock = await lockCover(ctx, 'choice', async () => {
     const { personId, startsAt, endsAt } = await get();
     return absenceKeys(ctx, personId, startsAt, endsAt);
   });
-  const { done } = await asChoice(ctx, lock, () => repo.setAbsenceWithdrawn(ctx, lock, absenceId));
+  const { done } = await asChoice(ctx, lock, () => absences.setAbsenceWithdrawn(ctx, lock, absenceId));
   await ctx.record('staffing.absence-withdrawn', { subjectId: absenceId, gymId }, { personId: done.personId });
-  return repo.absenceOnWire(done);
+  return absences.absenceOnWire(done);
 }
 
 /**
@@ -81,7 +84,7 @@ export async function replaceAbsent(
   absenceId: string,
   { assignmentId, personId }: { assignmentId: string; personId: string },
 ): Promise<{ assignment: Assignment; cover: Covered }> {
-  const absence = await repo.getAbsence(ctx, gymId, absenceId);
+  const absence = await absences.getAbsence(ctx, gymId, absenceId);
   const get = () => repo.getAssignment(ctx, gymId, assignmentId);
   const lock = await lockCover(ctx, 'choice', async () => ({
     days: [{ gymId, day: (await get()).day }],

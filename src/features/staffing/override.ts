@@ -5,6 +5,7 @@ import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { asIfConfirmed } from './cover.ts';
+import * as overrides from './overrides-repo.ts';
 import * as repo from './repo.ts';
 import type { NewOverride, Override } from './schema.ts';
 
@@ -26,11 +27,11 @@ export async function acceptFinding(ctx: Context, gymId: string, override: NewOv
   const { done } = await asChoice(ctx, lock, async (before) => {
     const { floor } = floorAt(before, gymId, day);
     refuseUnlessThere(floor, override, span);
-    return repo.insertOverride({ ...ctx, accountId }, lock, { gymId, day }, override);
+    return overrides.insertOverride({ ...ctx, accountId }, lock, { gymId, day }, override);
   });
   const { unit, code, ruleId, short, reason } = override;
   await ctx.record('staffing.override-accepted', { subjectId: done.id, gymId }, { unit, code, ruleId, short, reason });
-  return repo.overrideOnWire(done);
+  return overrides.overrideOnWire(done);
 }
 
 function refuseUnlessThere(floor: Floor, override: NewOverride, span: { from: number; to: number }): void {
@@ -60,9 +61,9 @@ const isNamed = (finding: Finding, { code, ruleId }: NewOverride, span: { from: 
 
 /** Takes an override back: refused when that would uncover a confirmed block. */
 export async function withdrawOverride(ctx: Context, gymId: string, overrideId: string): Promise<Override> {
-  const get = () => repo.getOverride(ctx, gymId, overrideId);
+  const get = () => overrides.getOverride(ctx, gymId, overrideId);
   const lock = await lockCover(ctx, 'choice', async () => ({ days: [{ gymId, day: (await get()).day }] }));
-  const { done } = await asChoice(ctx, lock, () => repo.setOverrideWithdrawn(ctx, lock, overrideId));
+  const { done } = await asChoice(ctx, lock, () => overrides.setOverrideWithdrawn(ctx, lock, overrideId));
   await ctx.record('staffing.override-withdrawn', { subjectId: overrideId, gymId }, { overrideId });
-  return repo.overrideOnWire(done);
+  return overrides.overrideOnWire(done);
 }

@@ -8,14 +8,19 @@ import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
-import { absences, assignments, blocks, employments, gyms, overrides, sessions } from '../../tables/index.ts';
-import type { Absence, Assignment, NewOverride, Override } from './schema.ts';
+import { assignments, blocks, employments, gyms, sessions } from '../../tables/index.ts';
+import type { Assignment } from './schema.ts';
 
 type AssignmentRow = typeof assignments.$inferSelect;
 
 export interface Paging {
   limit: number;
   cursor?: string | undefined;
+}
+
+export interface Days {
+  from?: string | undefined;
+  until?: string | undefined;
 }
 
 /** A unit of cover with its day and span: where somebody can be placed. */
@@ -216,144 +221,6 @@ export async function setUnconfirmed(ctx: Context, _lock: CoverLock, blockId: st
     .where(and(ours(ctx, blocks), eq(blocks.id, blockId)))
     .returning();
   return found(row, 'block');
-}
-
-export const overrideOnWire = (row: typeof overrides.$inferSelect): Override => ({
-  id: row.id,
-  unit: { per: row.per, id: row.unitId },
-  startsAt: instantOf(row.startsAt),
-  endsAt: instantOf(row.endsAt),
-  code: row.code,
-  ruleId: row.ruleId,
-  subjects: row.subjects,
-  short: row.short,
-  reason: row.reason,
-  createdAt: instantOf(row.createdAt),
-  createdBy: row.createdBy,
-  withdrawnAt: maybeInstant(row.withdrawnAt),
-});
-
-export async function insertOverride(
-  ctx: Context & { accountId: string },
-  _lock: CoverLock,
-  { gymId, day }: GymDay,
-  override: NewOverride,
-) {
-  const [row] = await ctx.tx
-    .insert(overrides)
-    .values({
-      franchiseId: ctx.franchiseId,
-      id: newId(),
-      gymId,
-      day,
-      per: override.unit.per,
-      unitId: override.unit.id,
-      startsAt: new Date(override.startsAt),
-      endsAt: new Date(override.endsAt),
-      code: override.code,
-      ruleId: override.ruleId,
-      subjects: override.subjects,
-      short: override.short,
-      reason: override.reason,
-      createdBy: ctx.accountId,
-    })
-    .returning();
-  if (!row) throw new Error('an override was not inserted');
-  return row;
-}
-
-export async function getOverride(ctx: Context, gymId: string, overrideId: string) {
-  const [row] = await ctx.tx
-    .select()
-    .from(overrides)
-    .where(and(ours(ctx, overrides), eq(overrides.gymId, gymId), eq(overrides.id, overrideId)));
-  return found(row, 'override');
-}
-
-export async function setOverrideWithdrawn(ctx: Context, _lock: CoverLock, overrideId: string) {
-  const [row] = await ctx.tx
-    .update(overrides)
-    .set({ withdrawnAt: ctx.now, withdrawnBy: ctx.accountId })
-    .where(and(ours(ctx, overrides), eq(overrides.id, overrideId), isNull(overrides.withdrawnAt)))
-    .returning();
-  if (!row) throw refuse('conflict', 'That override has been withdrawn already.');
-  return row;
-}
-
-interface Days {
-  from?: string | undefined;
-  until?: string | undefined;
-}
-
-export async function listOverrides(ctx: Context, gymId: string, { limit, cursor, from, until }: Paging & Days) {
-  const after = readIdCursor(cursor);
-  const rows = await ctx.tx
-    .select()
-    .from(overrides)
-    .where(
-      and(
-        ours(ctx, overrides),
-        eq(overrides.gymId, gymId),
-        from ? gte(overrides.day, from) : undefined,
-        until ? lt(overrides.day, until) : undefined,
-        after ? gt(overrides.id, after) : undefined,
-      ),
-    )
-    .orderBy(asc(overrides.id))
-    .limit(limit + 1);
-  return pageOf(rows, limit, overrideOnWire, (row) => [row.id]);
-}
-
-export const absenceOnWire = (row: typeof absences.$inferSelect): Absence => ({
-  id: row.id,
-  personId: row.personId,
-  startsAt: instantOf(row.startsAt),
-  endsAt: instantOf(row.endsAt),
-  withdrawnAt: maybeInstant(row.withdrawnAt),
-});
-
-export async function insertAbsence(ctx: Context, _lock: CoverLock, personId: string, startsAt: Date, endsAt: Date) {
-  const [row] = await ctx.tx
-    .insert(absences)
-    .values({ franchiseId: ctx.franchiseId, id: newId(), personId, startsAt, endsAt, createdBy: ctx.accountId })
-    .returning();
-  if (!row) throw new Error('an absence was not inserted');
-  return row;
-}
-
-/** An absence of somebody employed at this gym at some time. */
-export async function getAbsence(ctx: Context, gymId: string, absenceId: string) {
-  const [row] = await ctx.tx
-    .select()
-    .from(absences)
-    .where(and(ours(ctx, absences), eq(absences.id, absenceId), employedAt(ctx, gymId)));
-  return found(row, 'absence');
-}
-
-/** Written out: in a select from one table, drizzle gives its columns no table, and the inner one's would be meant. */
-const employedAt = (ctx: Context, gymId: string) =>
-  sql`EXISTS (SELECT FROM employments e WHERE e.franchise_id = ${ctx.franchiseId}
-    AND e.person_id = absences.person_id AND e.gym_id = ${gymId})`;
-
-export async function setAbsenceWithdrawn(ctx: Context, _lock: CoverLock, absenceId: string) {
-  const [row] = await ctx.tx
-    .update(absences)
-    .set({ withdrawnAt: ctx.now })
-    .where(and(ours(ctx, absences), eq(absences.id, absenceId), isNull(absences.withdrawnAt)))
-    .returning();
-  if (!row) throw refuse('conflict', 'That absence has been withdrawn already.');
-  return row;
-}
-
-export async function listAbsences(ctx: Context, gymId: string, { limit, cursor }: Paging) {
-  const after = readIdCursor(cursor);
-  const rows = await ctx.tx
-    .select()
-    .from(absences)
-    .where(and(ours(ctx, absences), employedAt(ctx, gymId), after ? gt(absences.id, after) : undefined))
-    .orderBy(asc(absences.id))
-    .limit(limit + 1);
-  return pageOf(rows, limit, absenceOnWire, (row) => [row.id]);
 }
 
 /** The caller's own places ahead, or within days. */

@@ -1,29 +1,18 @@
 import { z } from 'zod';
 import { localDay } from '../../cover/index.ts';
-import { settledOnWire } from '../../enforcement/wire.ts';
 import { created, noContent, ok, type Route, route } from '../../platform/http/route.ts';
-import { Day, flag, Id, Instant, PageQuery } from '../../platform/http/wire.ts';
+import { Id } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
-import { recordAbsence, replaceAbsent, withdrawAbsence } from './absence.ts';
+import { absenceRoutes } from './absence-routes.ts';
+import { Assigned, PLACING_PROBLEMS } from './assigned.ts';
 import { confirmBlock, confirmSession, unconfirmBlock } from './confirm.ts';
-import {
-  BlockCoverDetail,
-  BlockCoverPage,
-  Covered,
-  readBlockCover,
-  readDayCover,
-  readSessionCover,
-  SessionCover,
-} from './cover.ts';
+import { coverRoutes } from './cover-routes.ts';
 import { acceptFinding, withdrawOverride } from './override.ts';
+import { listOverrides } from './overrides-repo.ts';
 import { place } from './place.ts';
 import { release } from './release.ts';
 import * as repo from './repo.ts';
 import {
-  Absence,
-  AbsencePage,
-  AbsenceRef,
-  AbsenceSettled,
   Assignment,
   AssignmentPage,
   AssignmentQuery,
@@ -33,13 +22,11 @@ import {
   BlockRef,
   DaysQuery,
   GymRef,
-  NewAbsence,
   NewOverride,
   Override,
   OverridePage,
   OverrideRef,
   PremisesPlacing,
-  Replacement,
   SessionPlacing,
   SessionRef,
   Swap,
@@ -47,10 +34,8 @@ import {
 import { swap } from './swap.ts';
 
 const tag = 'staffing';
-const Assigned = z.strictObject({ assignment: Assignment, cover: Covered }).meta({ id: 'Assigned' });
 const Confirmed = z.strictObject({ confirmed: z.array(Id).max(200) }).meta({ id: 'Confirmed' });
 const moment = (value: string | undefined) => (value === undefined ? null : new Date(value));
-const placingProblems = ['not-admissible', 'cover-broken', 'already-assigned', 'already-over', 'conflict'] as const;
 
 const assigning: Route[] = [
   route({
@@ -65,7 +50,7 @@ const assigning: Route[] = [
     params: BlockRef,
     body: BlockPlacing,
     returns: { 201: Assigned },
-    problems: placingProblems,
+    problems: PLACING_PROBLEMS,
     dryRun: true,
   }).handle(async (ctx, { params, body }) =>
     created(
@@ -88,7 +73,7 @@ const assigning: Route[] = [
     params: SessionRef,
     body: SessionPlacing,
     returns: { 201: Assigned },
-    problems: placingProblems,
+    problems: PLACING_PROBLEMS,
     dryRun: true,
   }).handle(async (ctx, { params, body }) =>
     created(
@@ -112,7 +97,7 @@ const assigning: Route[] = [
     params: GymRef,
     body: PremisesPlacing,
     returns: { 201: Assigned },
-    problems: placingProblems,
+    problems: PLACING_PROBLEMS,
     dryRun: true,
   }).handle(async (ctx, { params: { gymId }, body }) => {
     const span = { from: Date.parse(body.startsAt), to: Date.parse(body.endsAt) };
@@ -263,7 +248,7 @@ const confirming: Route[] = [
     params: GymRef,
     query: DaysQuery,
     returns: { 200: OverridePage },
-  }).handle(async (ctx, { params, query }) => ok(await repo.listOverrides(ctx, params.gymId, query))),
+  }).handle(async (ctx, { params, query }) => ok(await listOverrides(ctx, params.gymId, query))),
 
   route({
     method: 'post',
@@ -279,113 +264,4 @@ const confirming: Route[] = [
   }).handle(async (ctx, { params }) => ok(await withdrawOverride(ctx, params.gymId, params.overrideId))),
 ];
 
-const absences: Route[] = [
-  route({
-    method: 'post',
-    path: '/gyms/{gymId}/absences',
-    name: 'recordAbsence',
-    tag,
-    summary: 'Record that somebody on the staff cannot come',
-    description:
-      'Always recorded. What they held then is released, and blocks left uncovered lose their confirmation; the answer says which, and what would mend each.',
-    permission: 'staffing.replace',
-    params: GymRef,
-    body: NewAbsence,
-    returns: { 201: AbsenceSettled },
-    dryRun: true,
-  }).handle(async (ctx, { params, body }) => {
-    const { absence, settled } = await recordAbsence(ctx, params.gymId, {
-      personId: body.personId,
-      startsAt: new Date(body.startsAt),
-      endsAt: new Date(body.endsAt),
-    });
-    return created({ absence, settled: await settledOnWire(ctx, settled) });
-  }),
-
-  route({
-    method: 'get',
-    path: '/gyms/{gymId}/absences',
-    name: 'listAbsences',
-    tag,
-    summary: 'Absences of the gym’s staff',
-    permission: 'staffing.replace',
-    params: GymRef,
-    query: z.strictObject(PageQuery),
-    returns: { 200: AbsencePage },
-  }).handle(async (ctx, { params, query }) => ok(await repo.listAbsences(ctx, params.gymId, query))),
-
-  route({
-    method: 'post',
-    path: '/gyms/{gymId}/absences/{absenceId}/withdraw',
-    name: 'withdrawAbsence',
-    tag,
-    summary: 'They can come after all',
-    description: 'Frees the person; what was released stays released until somebody assigns them again.',
-    permission: 'staffing.replace',
-    params: AbsenceRef,
-    returns: { 200: Absence },
-    problems: ['cover-broken', 'not-admissible', 'conflict'],
-    dryRun: true,
-  }).handle(async (ctx, { params }) => ok(await withdrawAbsence(ctx, params.gymId, params.absenceId))),
-
-  route({
-    method: 'post',
-    path: '/gyms/{gymId}/absences/{absenceId}/replacements',
-    name: 'replaceAbsent',
-    tag,
-    summary: 'Put somebody in a place that an absence released',
-    description: 'With the same duty and span. Refused unless it is covered then.',
-    permission: 'staffing.replace',
-    params: AbsenceRef,
-    body: Replacement,
-    returns: { 201: Assigned },
-    problems: ['not-covered', ...placingProblems],
-    dryRun: true,
-  }).handle(async (ctx, { params, body }) => created(await replaceAbsent(ctx, params.gymId, params.absenceId, body))),
-];
-
-const DayRef = GymRef.extend({ day: Day });
-const DayQuery = z.strictObject({
-  ...PageQuery,
-  at: Instant.optional().meta({ description: 'Only what runs at this moment' }),
-  uncovered: flag.optional().meta({ description: 'Only what is not covered' }),
-});
-
-const reading: Route[] = [
-  route({
-    method: 'get',
-    path: '/gyms/{gymId}/blocks/{blockId}/cover',
-    name: 'readBlockCover',
-    tag: 'cover',
-    summary: 'Is a block covered? Who counts, who does not and why, how many more fit, what would help',
-    permission: 'cover.read',
-    params: BlockRef,
-    returns: { 200: BlockCoverDetail },
-    problems: ['conflict'],
-  }).handle(async (ctx, { params }) => ok(await readBlockCover(ctx, params.gymId, params.blockId))),
-
-  route({
-    method: 'get',
-    path: '/gyms/{gymId}/sessions/{sessionId}/cover',
-    name: 'readSessionCover',
-    tag: 'cover',
-    summary: 'Is a session covered, and each of its blocks?',
-    permission: 'cover.read',
-    params: SessionRef,
-    returns: { 200: SessionCover },
-  }).handle(async (ctx, { params }) => ok(await readSessionCover(ctx, params.gymId, params.sessionId))),
-
-  route({
-    method: 'get',
-    path: '/gyms/{gymId}/days/{day}/cover',
-    name: 'readDayCover',
-    tag: 'cover',
-    summary: 'A gym’s day, a line a block: state, needed, counted, room, and why not',
-    permission: 'cover.read',
-    params: DayRef,
-    query: DayQuery,
-    returns: { 200: BlockCoverPage },
-  }).handle(async (ctx, { params, query }) => ok(await readDayCover(ctx, params.gymId, params.day, query))),
-];
-
-export const staffingRoutes: Route[] = [...assigning, ...confirming, ...absences, ...reading];
+export const staffingRoutes: Route[] = [...assigning, ...confirming, ...absenceRoutes, ...coverRoutes];

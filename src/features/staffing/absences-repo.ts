@@ -1,0 +1,63 @@
+import { and, asc, eq, gt, isNull, sql } from 'drizzle-orm';
+import type { CoverLock } from '../../enforcement/lock.ts';
+import type { Context } from '../../platform/context.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
+import { newId } from '../../platform/ids.ts';
+import { found, refuse } from '../../platform/problem.ts';
+import { absences } from '../../tables/index.ts';
+import type { Paging } from './repo.ts';
+import type { Absence } from './schema.ts';
+
+export const absenceOnWire = (row: typeof absences.$inferSelect): Absence => ({
+  id: row.id,
+  personId: row.personId,
+  startsAt: instantOf(row.startsAt),
+  endsAt: instantOf(row.endsAt),
+  withdrawnAt: maybeInstant(row.withdrawnAt),
+});
+
+export async function insertAbsence(ctx: Context, _lock: CoverLock, personId: string, startsAt: Date, endsAt: Date) {
+  const [row] = await ctx.tx
+    .insert(absences)
+    .values({ franchiseId: ctx.franchiseId, id: newId(), personId, startsAt, endsAt, createdBy: ctx.accountId })
+    .returning();
+  if (!row) throw new Error('an absence was not inserted');
+  return row;
+}
+
+/** An absence of somebody employed at this gym at some time. */
+export async function getAbsence(ctx: Context, gymId: string, absenceId: string) {
+  const [row] = await ctx.tx
+    .select()
+    .from(absences)
+    .where(and(ours(ctx, absences), eq(absences.id, absenceId), employedAt(ctx, gymId)));
+  return found(row, 'absence');
+}
+
+/** Written out: in a select from one table, drizzle gives its columns no table, and the inner one's would be meant. */
+const employedAt = (ctx: Context, gymId: string) =>
+  sql`EXISTS (SELECT FROM employments e WHERE e.franchise_id = ${ctx.franchiseId}
+    AND e.person_id = absences.person_id AND e.gym_id = ${gymId})`;
+
+export async function setAbsenceWithdrawn(ctx: Context, _lock: CoverLock, absenceId: string) {
+  const [row] = await ctx.tx
+    .update(absences)
+    .set({ withdrawnAt: ctx.now })
+    .where(and(ours(ctx, absences), eq(absences.id, absenceId), isNull(absences.withdrawnAt)))
+    .returning();
+  if (!row) throw refuse('conflict', 'That absence has been withdrawn already.');
+  return row;
+}
+
+export async function listAbsences(ctx: Context, gymId: string, { limit, cursor }: Paging) {
+  const after = readIdCursor(cursor);
+  const rows = await ctx.tx
+    .select()
+    .from(absences)
+    .where(and(ours(ctx, absences), employedAt(ctx, gymId), after ? gt(absences.id, after) : undefined))
+    .orderBy(asc(absences.id))
+    .limit(limit + 1);
+  return pageOf(rows, limit, absenceOnWire, (row) => [row.id]);
+}
