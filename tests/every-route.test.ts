@@ -79,3 +79,22 @@ describe.each(routes.map(called))('$called', ({ route }) => {
     expect(body.errors).toEqual(expect.arrayContaining([expect.objectContaining({ parameter: 'dryRun' })]));
   });
 });
+
+describe.each(routes.filter(({ method }) => method === 'get').map(called))('$called', ({ route }) => {
+  test('shows what is there', async () => {
+    expect((await call(route, undefined, {})).status).toBe(200);
+  });
+});
+
+/** Made by an absence that released a place; or checks two people first. Both stand in `tests/features/refusals.test.ts`. */
+const OTHERWISE = ['replaceAbsent', 'swapPlaces'];
+
+describe.each(
+  routes.filter(({ problems, name }) => problems.includes('already-over') && !OTHERWISE.includes(name)).map(called),
+)('$called', ({ route }) => {
+  test('refuses once it is over', async () => {
+    api.clock.set('2026-10-01T08:00:00Z');
+    const sample = sampleBody(route.method, route.path, own);
+    await refuses(call(route, sample === undefined ? undefined : JSON.stringify(sample), any), 'already-over');
+  });
+});

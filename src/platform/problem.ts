@@ -42,7 +42,7 @@ const refusals = listOf('Refusal', 50, 'What no cover can excuse, each with a se
 
 export const PROBLEMS = {
   'invalid-request': define(422, 'The request has values that cannot be used', 'Mend each value named in `errors`.', {
-    errors: z.array(Fault).max(100),
+    errors: z.array(Fault).max(100).meta({ description: 'Where each fault is, what it is, and the mend' }),
   }),
   'malformed-json': define(400, 'The body is not JSON', 'Send one JSON value, UTF-8, without a trailing comma.'),
   'body-too-large': define(
@@ -79,7 +79,7 @@ export const PROBLEMS = {
     'Your roles here do not include this',
     'Ask an owner for the role that has the permission named.',
     {
-      permission: z.string().max(60),
+      permission: z.string().max(60).meta({ description: 'The permission that it takes' }),
     },
   ),
   'not-found': define(
@@ -141,8 +141,8 @@ export const PROBLEMS = {
     'The rule is looser than the franchise’s',
     'Ask for at least as many coaches at every age.',
     {
-      ageMonths: z.int().min(0).max(3000),
-      franchiseRule: z.uuid(),
+      ageMonths: z.int().min(0).max(3000).meta({ description: 'The first age at which it asks for less, in months' }),
+      franchiseRule: z.uuid().meta({ description: 'The rule that asks for more' }),
     },
   ),
   'not-overridable': define(
@@ -151,7 +151,7 @@ export const PROBLEMS = {
     'The rule forbids it, or there is no such finding; mend the cover.',
   ),
   'plan-not-whole': define(422, 'The plan is not whole yet', 'Mend each thing named in `errors`, then publish.', {
-    errors: z.array(Fault).max(200),
+    errors: z.array(Fault).max(200).meta({ description: 'What is missing, and where in the plan' }),
   }),
   'plan-frozen': define(409, 'A published plan does not change', 'Make a new version and change that.'),
   'progression-cycle': define(
@@ -159,7 +159,7 @@ export const PROBLEMS = {
     'The progression would go round in a circle',
     'Take away one of the steps named in `cycle`.',
     {
-      cycle: z.array(z.uuid()).max(500),
+      cycle: z.array(z.uuid()).max(500).meta({ description: 'The drills of the circle, in its order' }),
     },
   ),
   'too-many-requests': define(429, 'Too many requests', 'Wait as long as `Retry-After` says.'),

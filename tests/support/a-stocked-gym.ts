@@ -9,7 +9,7 @@ import { anAthlete, aQualificationKind, aStaffMember } from './people.ts';
 export type Ids = Record<string, string>;
 
 /** Parameters that are no ids: they mean the same to everybody. */
-export const COMMON: Ids = { number: '1', day: '2026-09-14', duty: 'lead', standardId: 'none-of-that-name' };
+export const COMMON: Ids = { number: '1', day: '2026-09-14', duty: 'lead', standardId: 'nspcc-cpsu' };
 
 /** A gym with one of everything that an address can name. */
 export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {

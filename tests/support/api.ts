@@ -94,6 +94,8 @@ export interface ApiOptions {
   /** A test that breaks the service on purpose: `internal` is then an answer like any other. */
   mayBreak?: true;
   isReady?: () => Promise<boolean>;
+  /** What others do while a password is hashed, with no transaction open. */
+  whileHashing?: () => Promise<unknown>;
 }
 
 /** `now` signs; both verify. */
@@ -107,6 +109,7 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
   const database = await openTestDatabase();
   let now = new Date(options.now ?? '2026-09-07T08:00:00Z');
   const tokens = createTokens([TOKEN_KEYS.now, TOKEN_KEYS.old], () => now);
+  const passwords = createPasswords(4);
   const contract = contractOf(routes);
   /** What broke and was not yet thrown at a caller. */
   const broken: string[] = [];
@@ -119,7 +122,13 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
     now: () => now,
     log,
     tokens,
-    passwords: createPasswords(4),
+    passwords: {
+      ...passwords,
+      async hash(password) {
+        await options.whileHashing?.();
+        return passwords.hash(password);
+      },
+    },
     publicUrl: () => url,
     limits: { requestsAMinute: 1_000_000, signInsAMinute: 1_000_000, ...options.limits },
     isReady: options.isReady ?? (async () => true),

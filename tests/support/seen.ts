@@ -28,8 +28,9 @@ export default async function setUp(project: TestProject): Promise<() => Promise
     if (!whole) return;
     const seen = new Set(lines.flatMap((text) => text.split('\n')));
     const unseen = (await declared()).filter((answer) => !seen.has(answer));
-    if (unseen.length > 0)
-      throw new Error(`No test has seen these answers, which the document declares:\n${unseen.join('\n')}`);
+    if (unseen.length === 0) return;
+    console.error(`No test has seen these answers, which the document declares:\n${unseen.join('\n')}`);
+    process.exitCode = 1;
   };
 }
 

@@ -6,7 +6,7 @@ import {
   type ZodOpenApiPathsObject,
   type ZodOpenApiResponseObject,
 } from 'zod-openapi';
-import { PERMISSIONS } from '../auth/permissions.ts';
+import { PERMISSIONS, ROLES, type Role, type Scope } from '../auth/permissions.ts';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
 import type { Route } from './route.ts';
 
@@ -37,13 +37,21 @@ export function problemSchema(name: ProblemName): z.ZodType {
 export function problemsOf(route: Route): ProblemName[] {
   const names: ProblemName[] = ['too-many-requests', 'busy', 'internal', ...route.problems];
   if (route.kind !== 'public') names.push('not-signed-in');
-  if (route.kind === 'tenant' && route.permission !== 'signed-in') names.push('not-allowed');
+  if (mayRefuseRole(route)) names.push('not-allowed');
   if (route.params) names.push('not-found');
   names.push('invalid-request');
   if (route.body) names.push('malformed-json', 'body-too-large', 'wrong-content-type');
   if (route.ifMatch) names.push('if-match-required', 'changed-meanwhile');
   if (takesIdempotencyKey(route)) names.push('idempotency-key-reused');
   return [...new Set(names)].sort();
+}
+
+/** Where every role of a gym has the permission, whoever lacks it does not belong to the gym, and hears 404. */
+function mayRefuseRole(route: Route): boolean {
+  if (route.kind !== 'tenant' || route.permission === 'signed-in') return false;
+  if (!route.path.startsWith('/gyms/{gymId}')) return true;
+  const scopes: Partial<Record<Role, Scope>> = PERMISSIONS[route.permission];
+  return ROLES.some((role) => !route.scopes.some((scope) => scope === scopes[role]));
 }
 
 const takesIdempotencyKey = (route: Route) => route.method === 'post' && route.kind === 'tenant';

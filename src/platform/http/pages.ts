@@ -119,7 +119,7 @@ function problemPage(name: ProblemName, routes: readonly Route[]): string {
     status,
     detail: 'What it was about this time, with names and numbers.',
     instance: 'urn:uuid:01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11',
-    ...Object.fromEntries(fields.map(([field]) => [field, '…'])),
+    ...Object.fromEntries(fields.map(([field, schema]) => [field, schema instanceof z.ZodArray ? ['…'] : '…'])),
   };
   return pageOf(
     title,
