@@ -490,6 +490,7 @@ CREATE TABLE "blocks" (
 	"confirmed_at" timestamp with time zone,
 	"confirmed_by" uuid,
 	"held_why" text,
+	"superseded_at" timestamp with time zone,
 	"revision" integer DEFAULT 1 NOT NULL,
 	CONSTRAINT "blocks_franchise_id_id_pk" PRIMARY KEY("franchise_id","id"),
 	CONSTRAINT "blocks_span" CHECK ("blocks"."ends_at" > "blocks"."starts_at")
@@ -614,6 +615,8 @@ CREATE TABLE "assignments" (
 	"released_at" timestamp with time zone,
 	"released_by" uuid,
 	"released_why" text,
+	"released_by_absence_id" uuid,
+	"replaces_id" uuid,
 	CONSTRAINT "assignments_franchise_id_id_pk" PRIMARY KEY("franchise_id","id"),
 	CONSTRAINT "assignments_span" CHECK ("assignments"."ends_at" > "assignments"."starts_at"),
 	CONSTRAINT "assignments_place" CHECK (("assignments"."per" = 'block') = ("assignments"."block_id" IS NOT NULL) AND ("assignments"."per" = 'session') = ("assignments"."session_id" IS NOT NULL)),
@@ -798,6 +801,7 @@ CREATE INDEX "absences_person" ON "absences" USING btree ("franchise_id","person
 CREATE INDEX "assignments_day" ON "assignments" USING btree ("franchise_id","gym_id","day");--> statement-breakpoint
 CREATE INDEX "assignments_person" ON "assignments" USING btree ("franchise_id","person_id","starts_at");--> statement-breakpoint
 CREATE INDEX "assignments_block" ON "assignments" USING btree ("franchise_id","block_id");--> statement-breakpoint
+CREATE UNIQUE INDEX "assignments_replaced_once" ON "assignments" USING btree ("franchise_id","replaces_id") WHERE released_at IS NULL;--> statement-breakpoint
 CREATE INDEX "overrides_day" ON "overrides" USING btree ("franchise_id","gym_id","day");--> statement-breakpoint
 CREATE INDEX "ratio_rules_gym" ON "ratio_rules" USING btree ("franchise_id","gym_id");--> statement-breakpoint
 CREATE POLICY "of_this_tenant" ON "events" AS PERMISSIVE FOR ALL TO public USING (franchise_id = nullif(current_setting('app.franchise_id', true), '')::uuid) WITH CHECK (franchise_id = nullif(current_setting('app.franchise_id', true), '')::uuid);--> statement-breakpoint

@@ -10,9 +10,10 @@ ALTER TABLE assignments ADD CONSTRAINT assignments_one_place
 ALTER TABLE group_members ADD CONSTRAINT group_members_one_place
   EXCLUDE USING gist (franchise_id WITH =, athlete_id WITH =, tstzrange(starts_at, ends_at) WITH &&) WHERE (released_at IS NULL);
 --> statement-breakpoint
--- A group teaches one thing at a time.
+-- A group teaches one thing at a time; blocks of a layout that another took the place of are not taught.
 ALTER TABLE blocks ADD CONSTRAINT blocks_one_at_a_time
-  EXCLUDE USING gist (franchise_id WITH =, group_id WITH =, tstzrange(starts_at, ends_at) WITH &&);
+  EXCLUDE USING gist (franchise_id WITH =, group_id WITH =, tstzrange(starts_at, ends_at) WITH &&)
+  WHERE (superseded_at IS NULL);
 --> statement-breakpoint
 -- Nobody is employed twice at one gym on one day, nor enrolled twice in one class.
 ALTER TABLE employments ADD CONSTRAINT employments_once

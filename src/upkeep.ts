@@ -9,6 +9,7 @@ const EVERY_MS = 60_000;
 const DAY_MS = 86_400_000;
 /** A retry comes within minutes; two days leave room for a client that was offline. */
 const KEYS_KEPT_DAYS = 2;
+const LINKS_KEPT_DAYS = 30;
 
 export interface Upkeep {
   /** Lets the round under way finish, and starts no other. */
@@ -23,9 +24,7 @@ export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
   const next = () => {
     if (stopped) return;
     timer = setTimeout(() => {
-      round = upkeep(pool, now())
-        .catch((error) => log.error({ err: errorForLog(error) }, 'the upkeep failed; it is tried again in a minute'))
-        .then(next);
+      round = upkeep(pool, now(), log).then(next);
     }, EVERY_MS);
     timer.unref();
   };
@@ -39,13 +38,25 @@ export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
   };
 }
 
-/** One round. Any number of instances may do it at once. */
-export async function upkeep(pool: Pool, now: Date): Promise<void> {
-  await sweep(pool, now);
+/** One round. Any number of instances may do it at once; a part that fails holds up no other. */
+async function upkeep(pool: Pool, now: Date, log: Log): Promise<void> {
+  const onFault = (fault: unknown) =>
+    log.error({ err: errorForLog(fault) }, 'a part of the upkeep failed; it is tried again in a minute');
+  for (const part of [() => sweep(pool, now, onFault), () => forget(pool, now)]) {
+    try {
+      await part();
+    } catch (fault) {
+      onFault(fault);
+    }
+  }
+}
+
+/** Deletes sign-in tokens that have expired, links long past, and the answers to requests that nobody retries any more. */
+export async function forget(pool: Pool, now: Date): Promise<void> {
   const keptFrom = new Date(now.getTime() - KEYS_KEPT_DAYS * DAY_MS).toISOString().slice(0, 10);
   const franchises = await asSystem(pool, 'old sign-ins and links are global', async (tx) => {
     await tx.delete(refreshTokens).where(lt(refreshTokens.expiresAt, now));
-    await tx.delete(oneTimeLinks).where(lt(oneTimeLinks.expiresAt, new Date(now.getTime() - 30 * DAY_MS)));
+    await tx.delete(oneTimeLinks).where(lt(oneTimeLinks.expiresAt, new Date(now.getTime() - LINKS_KEPT_DAYS * DAY_MS)));
     return tx.selectDistinct({ id: accountFranchises.franchiseId }).from(accountFranchises);
   });
   for (const { id } of franchises) {

@@ -105,7 +105,7 @@ function crowded(floor: Floor): Floor {
         })),
       },
     ],
-    athletes: floor.athletes.map((one) => ({ ...one, at: [here] })),
+    athletes: floor.athletes.map((one) => ({ ...one, at: [{ ...here, category: one.at[0]?.category ?? null }] })),
     staff: floor.staff.map((one) => ({
       ...one,
       at: [{ ...here, duty: one.at[0]?.duty ?? 'lead' }],

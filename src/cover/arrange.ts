@@ -12,7 +12,7 @@ export type Arrangement = { views: View[]; spotters: Cover['spotters'] };
 type Undone = { unspotted: number; failing: number; short: Fraction };
 const NOTHING: Undone = { unspotted: 0, failing: 0, short: ZERO };
 
-type Setting = { spot: Spot; moment: Moment; rules: readonly Rule[]; enrolled: Athlete[] };
+type Setting = { spot: Spot; moment: Moment; rules: readonly Rule[]; enrolled: Enrolled[] };
 
 /**
  * Decides who helps whom one-to-one and who spots where, and leaves it on the spot. Among the largest matchings: fewest

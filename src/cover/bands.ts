@@ -7,13 +7,13 @@ import type { Athlete, Band, Edge, Fraction, Rule } from './types.ts';
 const named = new WeakMap<Rule, ReadonlySet<string>>();
 
 /**
- * The index of the first band whose trait, ages and category all fit, -1 for none. Ages suffice where the athlete has no
- * category that the rule names; an unknown birth date fits no band of a rule that has ages.
+ * The index of the first band whose trait, ages and category (where they are at that moment) all fit, -1 for none. Ages
+ * suffice where the athlete has no category that the rule names; an unknown birth date fits no band of a rule that has ages.
  */
-export function bandOf(rule: Rule, athlete: Athlete, moment: Moment): number {
+export function bandOf(rule: Rule, athlete: Athlete, as: string | null, moment: Moment): number {
   const categories = categoriesOf(rule);
   if (athlete.born === null && rule.bands.some(({ from, to }) => from !== null || to !== null)) return -1;
-  const category = athlete.category !== null && categories.has(athlete.category) ? athlete.category : null;
+  const category = as !== null && categories.has(as) ? as : null;
   for (let i = 0; i < rule.bands.length; i++) {
     const band = rule.bands[i] as Band;
     if (band.category !== null && category !== null && band.category !== category) continue;

@@ -1,6 +1,6 @@
 import { common } from './hall.ts';
 import { overlaps } from './passes.ts';
-import type { Block, Change, Floor, Id, Place, Span, Staff, Unit } from './types.ts';
+import type { Athlete, Block, Change, Floor, Id, Place, Span, Staff, Unit } from './types.ts';
 
 /**
  * The floor after a change; the one given is left as it is.
@@ -70,10 +70,9 @@ function mergedInto(floor: Floor, into: Id, from: Id): Floor {
     athletes: floor.athletes.map((one) => ({
       ...one,
       at: one.at.map(move),
-      enrolled: union(
-        one.enrolled.map((id) => (id === from ? into : id)),
-        [],
-      ),
+      enrolled: enrolledIn(one, into)
+        ? one.enrolled.filter(({ block }) => block !== from)
+        : one.enrolled.map((its) => (its.block === from ? { ...its, block: into } : its)),
     })),
     staff: floor.staff.map((one) => ({ ...one, at: one.at.map(move) })),
   };
@@ -110,7 +109,7 @@ function admittingAtMost(floor: Floor, id: Id, most: number): Floor {
     return {
       ...one,
       at: one.at.filter((place) => !isThere(place)),
-      enrolled: one.enrolled.filter((other) => other !== id),
+      enrolled: one.enrolled.filter(({ block: other }) => other !== id),
     };
   });
   return { ...floor, athletes };
@@ -133,6 +132,8 @@ function within(places: Place[], span: Span): Place[] {
     return part === null ? [] : [{ ...place, span: part }];
   });
 }
+
+const enrolledIn = ({ enrolled }: Athlete, id: Id): boolean => enrolled.some(({ block }) => block === id);
 
 const union = (some: string[], others: string[]): string[] => [...new Set([...some, ...others])];
 

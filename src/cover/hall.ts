@@ -1,11 +1,12 @@
 import { localDay, midnightsIn } from './day.ts';
 import { overlaps } from './passes.ts';
+import type { Enrolled } from './scene.ts';
 import { isAbout, isInForce, isUnscoped } from './scope.ts';
 import type { Athlete, Block, Day, Floor, Id, Override, Place, Rule, Span, Staff, Unit } from './types.ts';
 
-export type Seat = { athlete: Athlete; span: Span };
+export type Seat = { athlete: Athlete; span: Span; category: string | null };
 export type Post = { staff: Staff; place: Place };
-export type BlockPlace = { block: Block; span: Span; seats: Seat[]; posts: Post[]; enrolled: Athlete[] };
+export type BlockPlace = { block: Block; span: Span; seats: Seat[]; posts: Post[]; enrolled: Enrolled[] };
 export type SessionPlace = { id: Id; span: Span; blocks: BlockPlace[]; overseers: Post[] };
 
 /** A floor, sorted by who stands where, so that no unit has to look at everybody. */
@@ -45,7 +46,7 @@ export function rulesAbout(hall: Hall, block: Block, day: Day): Rule[] {
 
 /** Whether a rule counts somebody who waits on the premises: by the blocks that they are enrolled in, if any. */
 export function isAboutWaiting({ floor }: Hall, rule: Rule, { enrolled }: Athlete): boolean {
-  const came = floor.blocks.filter(({ id }) => enrolled.includes(id));
+  const came = floor.blocks.filter(({ id }) => enrolled.some(({ block }) => block === id));
   return came.length === 0 ? isUnscoped(rule.scope) : came.some((block) => isAbout(rule, block));
 }
 
@@ -74,13 +75,13 @@ function addBlock(hall: Hall, block: Block): void {
 }
 
 function seat(hall: Hall, athlete: Athlete): void {
-  for (const { unit, span } of athlete.at) {
+  for (const { unit, span, category } of athlete.at) {
     if (unit.per === 'block') {
       const place = hall.blocks.get(unit.id);
-      if (place !== undefined && overlaps(span, place.span)) place.seats.push({ athlete, span });
-    } else if (unit.per === 'premises' && overlaps(span, hall.floor.over)) hall.waiting.push({ athlete, span });
+      if (place !== undefined && overlaps(span, place.span)) place.seats.push({ athlete, span, category });
+    } else if (unit.per === 'premises' && overlaps(span, hall.floor.over)) hall.waiting.push({ athlete, span, category });
   }
-  for (const id of athlete.enrolled) hall.blocks.get(id)?.enrolled.push(athlete);
+  for (const { block, category } of athlete.enrolled) hall.blocks.get(block)?.enrolled.push({ athlete, category });
 }
 
 function post(hall: Hall, staff: Staff): void {

@@ -39,10 +39,14 @@ function loadOf(view: View, pool: Pick<Pool, 'bands' | 'portions' | 'limit'>): R
 }
 
 function bandsEnrolled({ rule, moment, enrolled, heads, youngsters }: View): number[] {
-  const helped = new Set(heads.filter((head) => head.helped).map(({ athlete }) => athlete.person));
-  const athletes = enrolled.filter(({ person }) => !helped.has(person));
+  const present = new Map(heads.map((head) => [head.athlete, head]));
+  const found = enrolled.flatMap(({ athlete, category }) => {
+    const head = present.get(athlete);
+    if (head === undefined) return [bandOf(rule, athlete, category, moment)];
+    return head.helped ? [] : [head.band];
+  });
   const young = heads.filter(({ athlete }) => youngsters.has(athlete.person));
-  return [...athletes.map((athlete) => bandOf(rule, athlete, moment)), ...young.map(({ band }) => band)];
+  return [...found, ...young.map(({ band }) => band)];
 }
 
 function countByBand(found: readonly number[], bands: readonly Band[]): { heads: number[]; total: number } {

@@ -18,6 +18,7 @@ export type Spot = {
   block: Block | null;
   days: { first: Day; last: Day }; // what a qualification has to be valid for
   athletes: Athlete[];
+  categories: ReadonlyMap<Athlete, string>; // of those who have one where they stand
   watched: Athlete[]; // those whom the staff here look after; at a block, its athletes
   staff: OnDuty[]; // by id
   overseers: OnDuty[]; // in sight of a block though not at it
@@ -25,6 +26,9 @@ export type Spot = {
   helpers: ReadonlySet<Id>;
   handsOn: ReadonlySet<Id>; // staff who spot by hand
 };
+
+/** Somebody enrolled in a block, there or not, and as what. */
+export type Enrolled = { athlete: Athlete; category: string | null };
 
 /** An athlete as one rule sees them; `band` is an index into the rule's bands, -1 for nobody's. */
 export type Head = { athlete: Athlete; spot: Spot; band: number; helped: boolean };
@@ -38,7 +42,7 @@ export type View = {
   heads: Head[];
   groupSize: Map<Spot, number>;
   people: OnDuty[]; // by id, each once
-  enrolled: Athlete[]; // whose ages govern, where the rule asks for those enrolled
+  enrolled: Enrolled[]; // whose ages govern, where the rule asks for those enrolled
   youngsters: ReadonlySet<Id>; // staff who are athletes under this rule
   ratio: Ratio;
   count: Count;

@@ -26,7 +26,7 @@ export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: Iterable<
 /** Everything about a block that can change inside its span. */
 export function* changesAt({ block, seats, posts, enrolled }: BlockPlace, overseers: readonly Post[]): Generator<Span> {
   yield* changesAmong(seats);
-  for (const athlete of enrolled) yield* changesOfTraits(athlete); // who can govern without being there
+  for (const { athlete } of enrolled) yield* changesOfTraits(athlete); // who can govern without being there
   yield* changesOf(posts);
   yield* changesOf(overseers);
   for (const { span } of block.stations) yield span;
@@ -59,7 +59,7 @@ export function blockSpot(
 ): Spot {
   const { zone } = hall.floor;
   const days = { first: localDay(zone, block.span.from), last: localDay(zone, block.span.to - 1) };
-  const spot = emptySpot({ per: 'block', id: block.id }, days, athletesIn(seats, moment));
+  const spot = emptySpot({ per: 'block', id: block.id }, days, seatedIn(seats, moment));
   spot.block = block;
   spot.staff = staffIn(posts, spot, moment);
   if (overseers.length > 0) {
@@ -73,7 +73,7 @@ export function blockSpot(
 
 /** Those who stand at no block: the overseers of a session, or the premises with whoever waits there. */
 export function openSpot(unit: Unit, posts: readonly Post[], waiting: readonly Seat[], moment: Moment): Spot {
-  const spot = emptySpot(unit, { first: moment.day, last: moment.day }, athletesIn(waiting, moment));
+  const spot = emptySpot(unit, { first: moment.day, last: moment.day }, seatedIn(waiting, moment));
   spot.staff = staffIn(posts, spot, moment);
   return spot;
 }
@@ -82,16 +82,20 @@ function momentAt({ floor }: Hall, span: Span): Moment {
   return { span, day: localDay(floor.zone, span.from), leapDay: floor.leapDay, ages: new Map(), young: [] };
 }
 
-function emptySpot(unit: Unit, days: Spot['days'], athletes: Athlete[]): Spot {
-  const people = { athletes, watched: athletes, staff: [], overseers: [] };
+function emptySpot(unit: Unit, days: Spot['days'], seated: readonly Seat[]): Spot {
+  const athletes = seated.map(({ athlete }) => athlete);
+  const named = seated.flatMap(({ athlete, category }): [Athlete, string][] =>
+    category === null ? [] : [[athlete, category]],
+  );
+  const people = { athletes, categories: new Map(named), watched: athletes, staff: [], overseers: [] };
   return { unit, block: null, days, ...people, helped: NOBODY, helpers: NOBODY, handsOn: NOBODY };
 }
 
 /** Seats of one athlete stand side by side, so that somebody seated twice is found by looking at the last. */
-function athletesIn(seats: readonly Seat[], { span }: Moment): Athlete[] {
-  const found: Athlete[] = [];
+function seatedIn(seats: readonly Seat[], { span }: Moment): Seat[] {
+  const found: Seat[] = [];
   for (const seat of seats) {
-    if (common(seat.span, span) !== null && found.at(-1) !== seat.athlete) found.push(seat.athlete);
+    if (common(seat.span, span) !== null && found.at(-1)?.athlete !== seat.athlete) found.push(seat);
   }
   return found;
 }

@@ -9,7 +9,7 @@ import {
   type SessionPlace,
 } from './hall.ts';
 import { coverAt, merged } from './judge.ts';
-import type { Moment, OnDuty, Spot } from './scene.ts';
+import type { Enrolled, Moment, OnDuty, Spot } from './scene.ts';
 import { isAbout } from './scope.ts';
 import { blockSpot, changesAmong, changesAt, changesOf, momentsOf, openSpot } from './slices.ts';
 import type { Athlete, Cover, Floor, Id, Rule, Unit } from './types.ts';
@@ -156,8 +156,14 @@ function spotsAt(places: BlockPlace[], slices: Slices, { span }: Moment): Spot[]
 const changesIn = (places: BlockPlace[], slices: Slices) =>
   places.flatMap((place) => slices(place).map(({ moment }) => moment.span));
 
-function enrolledAt(hall: Hall, spots: Spot[]): Athlete[] {
-  return [...new Set(spots.flatMap(({ block }) => hall.blocks.get(block?.id ?? '')?.enrolled ?? []))];
+/** Everybody enrolled in one of the blocks, once: as they are in the first by id. */
+function enrolledAt(hall: Hall, spots: Spot[]): Enrolled[] {
+  const ids = spots.flatMap(({ block }) => block?.id ?? []).sort();
+  const found = new Map<Athlete, Enrolled>();
+  for (const one of ids.flatMap((id) => hall.blocks.get(id)?.enrolled ?? [])) {
+    if (!found.has(one.athlete)) found.set(one.athlete, one);
+  }
+  return [...found.values()];
 }
 
 const hasRules = (hall: Hall, per: Rule['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);

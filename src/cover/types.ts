@@ -65,13 +65,13 @@ export type Athlete = {
   person: Id;
   born: Day | null;
   family: Id | null;
-  category: string | null;
   traits: { trait: string; spans: Span[] | null }[]; // accompanied: while that adult is here; null = always
   countsAs: Fraction;
   support: { anyOf: Id[] } | null; // one-to-one helpers; [] = nobody named yet
-  at: { unit: Unit; span: Span }[];
-  enrolled: Id[];
-}; // a block, or the premises (not collected yet); blocks
+  // a block, or the premises (not collected yet, category null): the category is that of the class whose place it is
+  at: { unit: Unit; span: Span; category: string | null }[];
+  enrolled: { block: Id; category: string | null }[]; // there or not; the category counts where they are at no place in view
+};
 export type Sign = 'watched' | 'helped' | 'alone';
 export type Staff = {
   person: Id;

@@ -2,12 +2,12 @@ import { bandOf } from './bands.ts';
 import { ONE, ZERO } from './fraction.ts';
 import { ageOfStaff } from './passes.ts';
 import { NO_RATIO, ratioOf } from './ratio.ts';
-import { type Head, type Moment, NOBODY, type OnDuty, type Spot, type View } from './scene.ts';
+import { type Enrolled, type Head, type Moment, NOBODY, type OnDuty, type Spot, type View } from './scene.ts';
 import { weigh } from './shares.ts';
 import type { Athlete, Count, Rule, Staff, Unit } from './types.ts';
 
 /** What one rule sees of a unit at a moment. Everybody is counted once, in the first place they are found. */
-export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], enrolled: Athlete[]): View {
+export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], enrolled: Enrolled[]): View {
   const people = peopleIn(spots);
   const view: View = {
     rule,
@@ -62,12 +62,13 @@ function headsIn(rule: Rule, moment: Moment, spots: Spot[]): Head[] {
 }
 
 function headOf(rule: Rule, athlete: Athlete, spot: Spot, moment: Moment): Head {
-  return { athlete, spot, band: bandOf(rule, athlete, moment), helped: spot.helped.has(athlete.person) };
+  const band = bandOf(rule, athlete, spot.categories.get(athlete) ?? null, moment);
+  return { athlete, spot, band, helped: spot.helped.has(athlete.person) };
 }
 
 function asAthlete({ person, born }: Staff): Athlete {
   const at: Athlete['at'] = [];
-  return { person, born, family: null, category: null, traits: [], countsAs: ONE, support: null, at, enrolled: [] };
+  return { person, born, family: null, traits: [], countsAs: ONE, support: null, at, enrolled: [] };
 }
 
 function uncounted({ id, version }: Rule): Count {

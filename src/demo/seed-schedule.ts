@@ -59,9 +59,9 @@ async function seedClass(
   const { laidOut } = await layOutSessions(ctx, gymId, id, span);
   const soon = laidOut.filter(({ day }) => day < calendar.day(7 * WEEKS_LAID_OUT));
   const whole: LaidOut[] = [];
-  for (const [week, { id: sessionId }] of soon.entries()) {
+  for (const [week, { id: sessionId, revision }] of soon.entries()) {
     const planId = plan(data.programme, week);
-    const session = await layOutBlocks(ctx, gymId, sessionId, { planId, groupCount: data.groups.length });
+    const session = await layOutBlocks(ctx, gymId, sessionId, revision, { planId, groupCount: data.groups.length });
     whole.push({ data, week, session });
   }
   return whole;
@@ -78,7 +78,7 @@ async function seedRehearsal(ctx: Context, { place, calendar, plan, athletes }: 
   const [dated] = laidOut;
   if (!dated) throw new Error('the rehearsal has no session');
   const planId = plan(programme, planOfWeek);
-  const session = await layOutBlocks(ctx, gymId, dated.id, { planId, groupCount: 1 });
+  const session = await layOutBlocks(ctx, gymId, dated.id, dated.revision, { planId, groupCount: 1 });
   const data = { key: 'rehearsal', gym, groups: [[...posts]] };
   return { data, week: weeksAhead, session };
 }

@@ -1,8 +1,8 @@
-import { and, eq, gt, isNotNull, isNull, sql } from 'drizzle-orm';
+import { and, eq, gt, inArray, isNotNull, isNull, sql } from 'drizzle-orm';
 import { admissible, narrowed, type Place, type Refusal, type Span } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
-import { assignments, blocks, sessions } from '../tables/index.ts';
+import { assignments, blocks, groupMembers, sessions } from '../tables/index.ts';
 import { type GymFloor, loadFloor } from './load-floor.ts';
 import type { CoverLock, GymDay } from './lock.ts';
 
@@ -19,34 +19,83 @@ export const floorAt = (floors: Floors, gymId: string, day: string): GymFloor =>
 const FEW_DAYS = 2;
 
 /**
- * Reads the floors of the days held. Of many days, and for a fact about no certain day, only those ahead on which
- * somebody is placed or a block is confirmed: on the others nothing can break.
+ * The days of a lock on which something could break. Of many days, and for a fact about no certain day, only those ahead
+ * on which somebody is placed or a block is confirmed; for a fact about certain people, only those of theirs.
  */
+export async function daysOf(ctx: Context, { days, people }: CoverLock): Promise<readonly GymDay[]> {
+  if (days === 'all') return people.length > 0 ? daysOfPeople(ctx, people) : daysAhead(ctx, null);
+  return days.length <= FEW_DAYS ? days : daysAhead(ctx, days);
+}
+
+/** Reads the floors of the days of a lock on which something could break. */
 export async function loadFloors(ctx: Context, lock: CoverLock): Promise<GymFloor[]> {
-  const { days, people } = lock;
-  const read = days !== 'all' && days.length <= FEW_DAYS ? days : await daysAhead(ctx, days);
   const floors: GymFloor[] = [];
-  for (const day of read) floors.push(await loadFloor(ctx, day, people));
+  for (const day of await daysOf(ctx, lock)) floors.push(await loadFloor(ctx, day, lock.people));
   return floors;
 }
 
-/** The days ahead, of those given, with somebody placed or a block confirmed. */
-async function daysAhead(ctx: Context, among: readonly GymDay[] | 'all'): Promise<GymDay[]> {
+/** The days ahead, of those given (null: of all), with somebody placed or a block confirmed. */
+async function daysAhead(ctx: Context, among: readonly GymDay[] | null): Promise<GymDay[]> {
+  const isAmong = (table: typeof assignments | typeof blocks) =>
+    among === null
+      ? undefined
+      : sql`(${table.gymId}, ${table.day}) IN (SELECT * FROM unnest(
+          ${sql.param(among.map(({ gymId }) => gymId))}::uuid[], ${sql.param(among.map(({ day }) => day))}::date[]))`;
   const placed = ctx.tx
     .select({ gymId: assignments.gymId, day: assignments.day })
     .from(assignments)
-    .where(and(ours(ctx, assignments), isNull(assignments.releasedAt), gt(assignments.endsAt, ctx.now)));
+    .where(
+      and(
+        ours(ctx, assignments),
+        isNull(assignments.releasedAt),
+        gt(assignments.endsAt, ctx.now),
+        isAmong(assignments),
+      ),
+    );
   const confirmed = ctx.tx
     .select({ gymId: blocks.gymId, day: blocks.day })
     .from(blocks)
     .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, blocks.sessionId)))
     .where(
-      and(ours(ctx, blocks), isNotNull(blocks.confirmedAt), gt(blocks.endsAt, ctx.now), isNull(sessions.cancelledAt)),
+      and(
+        ours(ctx, blocks),
+        isNotNull(blocks.confirmedAt),
+        isNull(blocks.supersededAt),
+        gt(blocks.endsAt, ctx.now),
+        isNull(sessions.cancelledAt),
+        isAmong(blocks),
+      ),
     );
-  const all = await placed.union(confirmed).orderBy(sql`1, 2`);
-  if (among === 'all') return all;
-  const held = new Set(among.map(({ gymId, day }) => `${gymId} ${day}`));
-  return all.filter(({ gymId, day }) => held.has(`${gymId} ${day}`));
+  return placed.union(confirmed).orderBy(sql`1, 2`);
+}
+
+/** The days ahead on which any of these people has a place: on the staff, or as an athlete. */
+async function daysOfPeople(ctx: Context, people: readonly string[]): Promise<GymDay[]> {
+  const onStaff = ctx.tx
+    .select({ gymId: assignments.gymId, day: assignments.day })
+    .from(assignments)
+    .where(
+      and(
+        ours(ctx, assignments),
+        inArray(assignments.personId, [...people]),
+        isNull(assignments.releasedAt),
+        gt(assignments.endsAt, ctx.now),
+      ),
+    );
+  const inGroups = ctx.tx
+    .select({ gymId: sessions.gymId, day: sessions.day })
+    .from(groupMembers)
+    .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, groupMembers.sessionId)))
+    .where(
+      and(
+        ours(ctx, groupMembers),
+        inArray(groupMembers.athleteId, [...people]),
+        isNull(groupMembers.releasedAt),
+        gt(groupMembers.endsAt, ctx.now),
+        isNull(sessions.cancelledAt),
+      ),
+    );
+  return onStaff.union(inGroups).orderBy(sql`1, 2`);
 }
 
 /** Somebody in a place that no cover can excuse. */

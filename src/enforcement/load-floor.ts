@@ -79,7 +79,15 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
     .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
     .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
     .innerJoin(t.planVersions, and(ours(ctx, t.planVersions), eq(t.planVersions.id, t.blocks.planVersionId)))
-    .where(and(ours(ctx, t.blocks), eq(t.blocks.gymId, gymId), eq(t.blocks.day, day), isNull(t.sessions.cancelledAt)))
+    .where(
+      and(
+        ours(ctx, t.blocks),
+        eq(t.blocks.gymId, gymId),
+        eq(t.blocks.day, day),
+        isNull(t.blocks.supersededAt),
+        isNull(t.sessions.cancelledAt),
+      ),
+    )
     .orderBy(t.blocks.startsAt, t.blocks.id);
   const stations = await ctx.tx
     .select({
@@ -197,25 +205,26 @@ async function loadAthletes(
   const athletes = new Map<string, Athlete>();
   for (const row of placed) {
     const here = blocksOf(row.groupId);
-    const at = here.map(({ id, span }) => ({ unit: { per: 'block', id } as const, span }));
+    const classId = classOf.get(row.sessionId);
+    const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
+    const at = here.map(({ id, span }): Athlete['at'][number] => ({ unit: { per: 'block', id }, span, category }));
+    const enrolled = here.map(({ id }) => ({ block: id, category }));
     const known = athletes.get(row.athleteId);
     if (known) {
       known.at.push(...at);
-      known.enrolled.push(...here.map(({ id }) => id));
+      known.enrolled.push(...enrolled);
       continue;
     }
     const { athleteId } = row;
-    const classId = classOf.get(row.sessionId);
     athletes.set(row.athleteId, {
       person: row.athleteId,
       born: row.born,
       family: row.familyId,
-      category: categoriesOf(athleteId).find((one) => one.classId === classId)?.category ?? null,
       traits: traitsOf(athleteId).map(({ trait }) => ({ trait, spans: null })),
       countsAs: parseFraction(row.countsAs),
       support: supported.has(athleteId) ? { anyOf: helpersOf(athleteId).map(({ helperId }) => helperId) } : null,
       at,
-      enrolled: here.map(({ id }) => id),
+      enrolled,
     });
   }
   return [...athletes.values()];

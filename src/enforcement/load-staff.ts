@@ -93,6 +93,7 @@ export async function loadStaff(
   const takingPart = await ctx.tx
     .select({
       personId: t.groupMembers.athleteId,
+      gymId: t.sessions.gymId,
       startsAt: t.groupMembers.startsAt,
       endsAt: t.groupMembers.endsAt,
     })
@@ -121,10 +122,12 @@ export async function loadStaff(
   return staff.map(({ personId, born }) => ({
     person: personId,
     born,
-    takingPart: takingPartOf(personId).map(spanOf),
+    takingPart: takingPartOf(personId)
+      .filter((row) => row.gymId === gymId)
+      .map(spanOf),
     ownChildren: childrenOf(personId).map(({ athleteId }) => athleteId),
     employed: employmentsOf(personId).map(({ from, to }) => ({ from, to })),
-    elsewhere: elsewhereOf(personId).map((row) => {
+    elsewhere: [...elsewhereOf(personId), ...takingPartOf(personId).filter((row) => row.gymId !== gymId)].map((row) => {
       const { from, to } = spanOf(row);
       return { from: from - travelMs, to: to + travelMs };
     }),

@@ -78,19 +78,20 @@ export async function lockCover(
 /**
  * Takes the franchise's head alone: for a fact about no certain day (a rule, a qualification kind, a revocation, an
  * employment, a birth date, a trait, a sign-off, a helper or guardian link, a plan withdrawn). Nobody else changes
- * anything that cover depends on until this transaction ends.
+ * anything that cover depends on until this transaction ends. `about` are the people whom it is about, where it is about
+ * certain people and nobody else: then only the days on which they have a place need to be judged.
  */
-export async function lockAllCover(ctx: Context): Promise<CoverLock> {
+export async function lockAllCover(ctx: Context, about: readonly string[] = []): Promise<CoverLock> {
   await ctx.tx.execute(FACT_WAIT);
   await ctx.tx.execute(sql`SELECT FROM franchises WHERE franchise_id = ${ctx.franchiseId} FOR NO KEY UPDATE`);
   await lockHead(ctx, sql`FOR NO KEY UPDATE`);
-  return lockOf('fact', 'all', []);
+  return lockOf('fact', 'all', about);
 }
 
 /**
- * Waits while somebody wants, or has, the head alone. PostgreSQL lets sharers overtake whoever waits to be alone: with
- * sixteen of them at it, the one was seen to wait for 24 seconds. So that one shuts a gate first (the franchise's own
- * row), and everybody else steps through it before sharing: the savepoint gives the gate back at once.
+ * Waits while somebody wants, or has, the head alone. PostgreSQL lets sharers overtake whoever waits to be alone, and a
+ * steady stream of them would keep that one waiting for as long as it flows. So that one shuts a gate first (the
+ * franchise's own row), and everybody else steps through it before sharing: the savepoint gives the gate back at once.
  */
 async function passGate(ctx: Context): Promise<void> {
   await ctx.tx.execute(

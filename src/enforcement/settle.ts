@@ -1,10 +1,10 @@
-import { and, eq, inArray, isNull, sql } from 'drizzle-orm';
-import { type Finding, type Place, type Refusal, uncoveredBlocks } from '../cover/index.ts';
+import { and, desc, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
+import { type Finding, type Place, type Refusal, type Span, uncoveredBlocks } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
-import { assignments, blocks } from '../tables/index.ts';
-import { loadFloors, misplaced } from './floors.ts';
-import type { GymFloor } from './load-floor.ts';
+import { absences, assignments, blocks } from '../tables/index.ts';
+import { daysOf, misplaced } from './floors.ts';
+import { type GymFloor, loadFloor } from './load-floor.ts';
 import { bumpHeld, type CoverLock } from './lock.ts';
 
 /** What a fact led to: places given up, and blocks that lost their confirmation. */
@@ -25,7 +25,10 @@ export async function asFact<T>(
   const done = await write();
   await bumpHeld(ctx, lock);
   const settled: Settled = { released: [], unconfirmed: [] };
-  for (const at of await loadFloors(ctx, lock)) await settleDay(ctx, lock, at, settled);
+  // Each day is read when its turn comes: what was given up on the day before may be what was in the way.
+  for (const day of await daysOf(ctx, lock)) {
+    await settleDay(ctx, lock, await loadFloor(ctx, day, lock.people), settled);
+  }
   return { done, settled };
 }
 
@@ -65,7 +68,14 @@ async function release(
   const why = refusals.map((refusal) => refusal.why).join(', ');
   const [row] = await ctx.tx
     .update(assignments)
-    .set({ releasedAt: ctx.now, releasedBy: ctx.accountId, releasedWhy: why })
+    .set({
+      releasedAt: ctx.now,
+      releasedBy: ctx.accountId,
+      releasedWhy: why,
+      releasedByAbsenceId: refusals.some((one) => one.why === 'absent')
+        ? await absenceDuring(ctx, personId, span)
+        : null,
+    })
     .where(
       and(
         ours(ctx, assignments),
@@ -79,6 +89,25 @@ async function release(
   if (!row) throw new Error('somebody stood in a place that is not stored');
   await ctx.record('staffing.released', { subjectId: row.id, gymId }, { personId, duty, unit, why });
   return row.id;
+}
+
+/** The absence on record that overlaps a span, if there is one: who stands in for them stands in for that. */
+async function absenceDuring(ctx: Context, personId: string, span: Span): Promise<string | null> {
+  const [row] = await ctx.tx
+    .select({ id: absences.id })
+    .from(absences)
+    .where(
+      and(
+        ours(ctx, absences),
+        eq(absences.personId, personId),
+        isNull(absences.withdrawnAt),
+        lt(absences.startsAt, new Date(span.to)),
+        gt(absences.endsAt, new Date(span.from)),
+      ),
+    )
+    .orderBy(desc(absences.id))
+    .limit(1);
+  return row?.id ?? null;
 }
 
 async function unconfirm(

@@ -194,7 +194,10 @@ export const SettledOnWire = z
         }),
       )
       .max(5000)
-      .meta({ description: 'Blocks that lost their confirmation, and what would mend each' }),
+      .meta({
+        description:
+          'Blocks that lost their confirmation, and what would mend each; of more than ten, the cover of a later one has its remedies',
+      }),
     atOtherGyms: z
       .int()
       .min(0)
@@ -222,11 +225,12 @@ export async function describeFindings(
   {
     named = namesOnce(ctx),
     notOffered = new Set(),
-  }: { named?: (at: GymFloor) => Promise<Names>; notOffered?: ReadonlySet<string> } = {},
+    mend = true,
+  }: { named?: (at: GymFloor) => Promise<Names>; notOffered?: ReadonlySet<string>; mend?: boolean } = {},
 ): Promise<{ findings: FindingOnWire[]; remedies: RemedyOnWire[] }> {
   const names = await named(at);
   const uncovering = findings.filter(({ strength, override }) => strength === 'refuse' && override === null);
-  const changes = uncovering.slice(0, MOST_MENDED).flatMap((finding) => remedies(at.floor, finding));
+  const changes = uncovering.slice(0, mend ? MOST_MENDED : 0).flatMap((finding) => remedies(at.floor, finding));
   const offered = changes.filter((change) => !('move' in change && notOffered.has(change.move)));
   const distinct = new Map(offered.map((change) => [JSON.stringify(change), change]));
   return {
@@ -237,6 +241,8 @@ export async function describeFindings(
 /** Remedies are tried one by one against the whole floor: for the first few findings only. */
 const MOST_MENDED = 4;
 const MOST_REMEDIES = 12;
+/** A fact can take the confirmation from a whole week: for its later blocks, their own cover has the remedies. */
+const MOST_BLOCKS_MENDED = 10;
 
 /** Refusals with their sentences. */
 export function describeRefusals(
@@ -273,9 +279,9 @@ export async function settledOnWire(ctx: Context, { released, unconfirmed }: Set
       refusals: describeRefusals(await named(at), { personId, refusals }),
     });
   }
-  for (const { blockId, at, findings } of unconfirmed.filter(isShown)) {
+  for (const [index, { blockId, at, findings }] of unconfirmed.filter(isShown).entries()) {
     const names = await named(at);
-    const described = await describeFindings(ctx, at, findings, { named });
+    const described = await describeFindings(ctx, at, findings, { named, mend: index < MOST_BLOCKS_MENDED });
     answer.unconfirmed.push({
       gymId: at.gymId,
       blockId,

@@ -155,6 +155,8 @@ export const blocks = tenantTable(
     confirmedBy: id('confirmed_by'),
     /** Un-confirmed by hand, and why: the sweep keeps away until it is confirmed by hand again. */
     heldWhy: text('held_why'),
+    /** The session was laid out anew: it stays on record, and is part of no plan any more. */
+    supersededAt: instant('superseded_at'),
     revision: revision(),
   },
   (t) => [

@@ -1,5 +1,5 @@
 import { sql } from 'drizzle-orm';
-import { boolean, check, index, integer, jsonb, text } from 'drizzle-orm/pg-core';
+import { boolean, check, index, integer, jsonb, text, uniqueIndex } from 'drizzle-orm/pg-core';
 import type { Code } from '../cover/types.ts';
 import { belongsTo, createdAt, day, id, instant, key, revision, tenantTable } from '../platform/db/columns.ts';
 import { gyms } from './gyms.ts';
@@ -26,6 +26,9 @@ export const assignments = tenantTable(
     releasedAt: instant('released_at'),
     releasedBy: id('released_by'),
     releasedWhy: text('released_why'),
+    releasedByAbsenceId: id('released_by_absence_id'),
+    /** The place that this one stands in for, given up by an absence. */
+    replacesId: id('replaces_id'),
   },
   (t) => [
     key(t.franchiseId, t.id),
@@ -36,6 +39,7 @@ export const assignments = tenantTable(
     index('assignments_day').on(t.franchiseId, t.gymId, t.day),
     index('assignments_person').on(t.franchiseId, t.personId, t.startsAt),
     index('assignments_block').on(t.franchiseId, t.blockId),
+    uniqueIndex('assignments_replaced_once').on(t.franchiseId, t.replacesId).where(sql`released_at IS NULL`),
     check('assignments_span', sql`${t.endsAt} > ${t.startsAt}`),
     check(
       'assignments_place',

@@ -11,7 +11,7 @@ const Listed = z.object({ items: z.array(Named) });
 const Days = z.object({ items: z.array(z.object({ day: z.string() })) });
 const Enrolments = z.object({ items: z.array(z.object({ athleteId: z.string() })) });
 const Added = z.object({ id: z.string() });
-const LaidOutSessions = z.object({ laidOut: z.array(z.object({ id: z.string() })).length(1) });
+const LaidOutSessions = z.object({ laidOut: z.array(z.object({ id: z.string(), revision: z.number() })).length(1) });
 const WholeSession = z.object({
   blocks: z.array(z.object({ id: z.string(), title: z.string(), startsAt: z.string(), endsAt: z.string() })).length(3),
 });
@@ -81,10 +81,12 @@ export async function playSession(
     () => 'one session.',
   );
   await enrolSome(cast, gymId, classId, day);
-  const sessionId = laidOut[0]?.id ?? '';
+  const [session] = laidOut;
+  if (!session) throw new TourStops('The class has no session.');
+  const { id: sessionId, revision } = session;
   const { blocks } = await manager.does(
     'lays out its blocks from the published plan, one group',
-    post(`/gyms/${gymId}/sessions/${sessionId}/lay-out`, { planId: plan.planId, groupCount: 1 }),
+    post(`/gyms/${gymId}/sessions/${sessionId}/lay-out`, { planId: plan.planId, groupCount: 1 }, revision),
     WholeSession,
     (whole) => `${whole.blocks.map(({ title }) => title).join(', ')}; pinned to that version of the plan.`,
   );

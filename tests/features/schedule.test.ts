@@ -13,10 +13,11 @@ import type {
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import type { StoredRule } from '../../src/tables/stored-rule.ts';
-import { aFranchise, type Franchise } from '../support/a-franchise.ts';
+import { aFranchise, type Franchise, type TestGym } from '../support/a-franchise.ts';
 import { aProgramme, aPublishedPlan, type PlanOptions, type PublishedPlan } from '../support/a-plan.ts';
-import { aClass, anAssignment, aSession, type ClassOptions } from '../support/a-session.ts';
-import { type Api, openApi } from '../support/api.ts';
+import { aRule, oneTo } from '../support/a-rule.ts';
+import { aClass, anAssignment, aSession, type ClassOptions, type TestClass } from '../support/a-session.ts';
+import { type Answer, type AnyBody, type Api, openApi } from '../support/api.ts';
 import { anAthlete, aQualificationKind, aStaffMember, athletes } from '../support/people.ts';
 
 let api: Api;
@@ -28,6 +29,10 @@ afterAll(() => api.close());
 beforeEach(async () => {
   f = await aFranchise(api, { gyms: 2 });
 });
+
+interface BlockCover {
+  segments: { findings: { subjects: { id: string }[]; short: string }[] }[];
+}
 
 const NOBODY = { released: [], unconfirmed: [], atOtherGyms: 0 };
 const manager = () => api.as(f.managerOf(f.gym));
@@ -92,11 +97,14 @@ const enrol = (classId: string, athleteId: string, from = '2026-09-07') =>
     from,
   });
 const read = async (sessionId: string) => (await manager().get<WholeSession>(at(`/sessions/${sessionId}`))).body;
-const layOut = (sessionId: string, layout: object) =>
-  manager().post<WholeSession & { type: string; detail: string; errors: { pointer: string }[] }>(
-    at(`/sessions/${sessionId}/lay-out`),
-    layout,
-  );
+type Planned = WholeSession & AnyBody;
+/** Changes a session's plan, at the revision that it has. */
+const replan = async (sessionId: string, how: string, body: object) =>
+  manager().post<Planned>(at(`/sessions/${sessionId}/${how}`), body, { ifMatch: (await read(sessionId)).revision });
+const layOut = (sessionId: string, layout: object) => replan(sessionId, 'lay-out', layout);
+const regroup = (sessionId: string, moves: object[]) => replan(sessionId, 'regroup', { moves });
+const takePlanVersion = (sessionId: string) => replan(sessionId, 'take-plan-version', {});
+const move = (sessionId: string, day: string, time: string) => replan(sessionId, 'move', { day, time });
 
 /** A class with one session laid out on Monday 14 September 2026 at 17:00, athletes enrolled, and a plan for it. */
 async function aClassWithSession(options: { athletes?: number; plan?: PlanOptions; class?: ClassOptions } = {}) {
@@ -395,31 +403,117 @@ describe('laying blocks out', () => {
     expect(await read(session.id)).toEqual(again.body);
   });
 
-  test('a block on which somebody was placed once stays on record, and becomes one of the new blocks', async () => {
+  test('the old blocks stay on record with all that was said of them, and none of it is said of the new ones', async () => {
     const { plan, session } = await aClassWithSession({ plan: APPARATUS_HOUR });
-    const [, vault, beam] = (await layOut(session.id, { planId: plan.id })).body.blocks;
-    for (const block of [vault!, beam!]) {
-      const where = { id: block.id, startsAt: new Date(block.startsAt), endsAt: new Date(block.endsAt) };
-      await anAssignment(f, where, f.coachOf(f.gym).personId);
-    }
-    await f.arrange((tx) =>
-      tx.update(t.assignments).set({ releasedAt: api.clock.now() }).where(eq(t.assignments.franchiseId, f.id)),
+    const old = (await layOut(session.id, { planId: plan.id })).body.blocks;
+    const [, vault] = old;
+    await anAssignment(
+      f,
+      { id: vault!.id, startsAt: new Date(vault!.startsAt), endsAt: new Date(vault!.endsAt) },
+      f.coachOf(f.gym).personId,
     );
-    const planBlockId = plan.blocks[1]!.id;
-    const one = await layOut(session.id, { planId: plan.id, blocks: [{ group: 1, planBlockId, startMinute: 0 }] });
-    expect([one.status, one.body.detail]).toEqual([
-      409,
-      'Staff have been placed on 2 of its blocks, which stay on record: lay out at least that many, or cancel the session.',
-    ]);
-    const { body } = await layOut(session.id, {
-      planId: plan.id,
-      blocks: [0, 20, 40].map((startMinute) => ({ group: 1, planBlockId, startMinute })),
+    const moment = api.clock.now();
+    await f.arrange(async (tx) => {
+      await tx.update(t.assignments).set({ releasedAt: moment }).where(eq(t.assignments.franchiseId, f.id));
+      await tx.update(t.blocks).set({ heldWhy: 'The vault is broken.' }).where(eq(t.blocks.id, vault!.id));
     });
-    expect(body.blocks.map(({ id, startsAt }) => [id, startsAt.slice(11, 16)])).toEqual([
-      [vault!.id, '16:00'],
-      [beam!.id, '16:20'],
-      [expect.any(String), '16:40'],
+    const accepted = async (per: 'block' | 'session' | 'premises', unitId: string) => {
+      const id = newId();
+      const { startsAt, endsAt } = { startsAt: new Date(vault!.startsAt), endsAt: new Date(vault!.endsAt) };
+      const what = { code: 'short' as const, subjects: [], short: '9', reason: 'Agreed.' };
+      const where = { gymId: f.gym.id, per, unitId, day: '2026-09-14', startsAt, endsAt };
+      const createdBy = f.owner.accountId;
+      await f.arrange((tx) => tx.insert(t.overrides).values({ franchiseId: f.id, id, ...where, ...what, createdBy }));
+      return id;
+    };
+    const ofBlock = await accepted('block', vault!.id);
+    const ofSession = await accepted('session', session.id);
+    const ofPremises = await accepted('premises', f.gym.id);
+
+    const planBlockId = plan.blocks[1]!.id;
+    const { status, body } = await layOut(session.id, {
+      planId: plan.id,
+      blocks: [{ group: 1, planBlockId, startMinute: 0 }],
+    });
+    expect([status, body.blockCount, body.blocks.length]).toEqual([200, 1, 1]);
+    expect(old.map(({ id }) => id)).not.toContain(body.blocks[0]!.id);
+    expect(body.blocks[0]).toMatchObject({ heldWhy: null, revision: 1 });
+    expect(await read(session.id)).toEqual(body);
+
+    const kept = await f.arrange((tx) => tx.select().from(t.blocks).where(eq(t.blocks.id, vault!.id)));
+    expect(kept).toMatchObject([{ heldWhy: 'The vault is broken.', supersededAt: moment }]);
+    const listed = await manager().get(at('/overrides'));
+    expect(listed.body.items.map(({ id, withdrawnAt }) => [id, withdrawnAt])).toEqual([
+      [ofBlock, moment.toISOString()],
+      [ofSession, moment.toISOString()],
+      [ofPremises, null],
     ]);
+    for (const overrideId of [ofBlock, ofSession]) {
+      expect(await happened(overrideId)).toEqual({ name: 'staffing.override-withdrawn', data: { overrideId } });
+    }
+    expect((await move(session.id, '2026-09-14', '17:10')).status).toBe(200);
+  });
+
+  test('a shortfall that was accepted for some children is not accepted for others', async () => {
+    const ruleId = await aRule(f, { body: oneTo(8) });
+    const { id, plan, blocks } = await aSession(f, { groups: [1] });
+    const { startsAt, endsAt } = {
+      startsAt: blocks[0]!.startsAt.toISOString(),
+      endsAt: blocks[0]!.endsAt.toISOString(),
+    };
+    const cover = await manager().get<BlockCover>(at(`/blocks/${blocks[0]!.id}/cover`));
+    const [finding] = cover.body.segments.flatMap(({ findings }) => findings);
+    const accepted = await manager().post(at('/overrides'), {
+      unit: { per: 'block', id: blocks[0]!.id },
+      startsAt,
+      endsAt,
+      code: 'short',
+      ruleId,
+      subjects: finding!.subjects.map((subject) => subject.id),
+      short: finding!.short,
+      reason: 'One child, whose mother stays.',
+    });
+    expect(accepted.status).toBe(201);
+    const laidOut = await layOut(id, { planId: plan.id });
+    const { status, body } = await manager().post(at(`/blocks/${laidOut.body.blocks[0]!.id}/confirm`));
+    expect([status, body.type]).toEqual([422, '/problems/not-covered']);
+  });
+
+  test('once the session has begun, what happened stays as it was', async () => {
+    const { plan, session } = await aClassWithSession({ athletes: 1, plan: APPARATUS_HOUR });
+    await layOut(session.id, { planId: plan.id });
+    const before = api.clock.now();
+    api.clock.set(session.startsAt);
+    const { status, body } = await layOut(session.id, { planId: plan.id, groupCount: 1 });
+    expect([status, body.detail]).toEqual([409, 'The session began at 2026-09-14T16:00:00.000Z.']);
+    api.clock.set(before);
+  });
+
+  test('a session has 200 blocks at the most, asked for or rotated', async () => {
+    const plan = await aPublishedPlan(f, { blocks: Array.from({ length: 20 }, () => ({ minutes: 3 })) });
+    const its = await aClass(f, { programme: plan.programme });
+    const [session] = await layOutSessions(its.id);
+    const rotated = await layOut(session!.id, { planId: plan.id, groupCount: 11 });
+    expect([rotated.status, rotated.body.errors]).toEqual([
+      422,
+      [
+        {
+          pointer: '/groupCount',
+          detail:
+            'That would be 220 blocks, and a session has 200 at the most: make fewer groups, or name the blocks of each.',
+        },
+      ],
+    ]);
+    const minutes = Array.from({ length: 201 }, (_, startMinute) => ({
+      group: 1,
+      planBlockId: plan.blocks[0]!.id,
+      startMinute,
+      minutes: 1,
+    }));
+    const asked = await layOut(session!.id, { planId: plan.id, blocks: minutes });
+    expect([asked.status, asked.body.errors[0]?.pointer]).toEqual([422, '/blocks']);
+    const { status, body } = await layOut(session!.id, { planId: plan.id, groupCount: 10 });
+    expect([status, body.blockCount]).toEqual([200, 200]);
   });
 
   test('a confirmed block stays', async () => {
@@ -540,6 +634,102 @@ describe('enrolling', () => {
   });
 });
 
+describe('an athlete who is a coach as well', () => {
+  /** Counts only whoever leads or assists and takes no part. */
+  const COACHES_ONLY: Partial<StoredRule> = {
+    ...oneTo(8),
+    counts: [
+      {
+        who: { test: 'all', of: [{ test: 'duty', in: ['lead', 'assist'] }, { test: 'not-taking-part' }] },
+        share: '1',
+        maxOf: null,
+      },
+    ],
+  };
+
+  /** Tess leads a confirmed block at the first gym at 17:00, and is an athlete of `gym`. */
+  async function tessLeads(gym: TestGym) {
+    await aRule(f, { body: COACHES_ONLY });
+    const tess = await anAthlete(f, { gym, born: '2008-01-01', given: 'Tess' });
+    await f.arrange(async (tx) => {
+      await tx.insert(t.staffMembers).values({ franchiseId: f.id, personId: tess, born: '2008-01-01' });
+      const employment = { franchiseId: f.id, id: newId(), personId: tess, gymId: f.gym.id };
+      await tx.insert(t.employments).values({ ...employment, from: '2020-01-01' });
+    });
+    const { blocks } = await aSession(f, { groups: [2], confirmed: true });
+    await anAssignment(f, blocks[0]!, tess);
+    return { tess, leads: blocks[0]! };
+  }
+
+  const owner = () => api.as(f.owner);
+  const there = (path: string) => `/gyms/${f.gyms[1]!.id}${path}`;
+  const enrolled = (its: TestClass, athleteId: string) =>
+    f.arrange((tx) =>
+      tx.insert(t.enrolments).values({
+        franchiseId: f.id,
+        id: newId(),
+        gymId: its.gym.id,
+        classId: its.id,
+        athleteId,
+        from: '2026-09-07',
+      }),
+    );
+  const stillCovered = async ({ id }: { id: string }) => {
+    const { body } = await owner().get(at(`/blocks/${id}/cover`));
+    expect([body.confirmed, body.covered]).toEqual([true, true]);
+  };
+  const TWO_PLACES = [422, '/problems/not-admissible', ['two-places']];
+  const said = ({ status, body }: Answer) => [status, body.type, body.refusals?.map(({ why }) => why)];
+
+  test('is not enrolled at another gym for the hour at which a block counts on them here', async () => {
+    const { tess, leads } = await tessLeads(f.gyms[1]!);
+    const { class: its } = await aSession(f, { class: await aClass(f, { gym: f.gyms[1]! }), groups: [2] });
+    const path = there(`/classes/${its.id}/enrolments`);
+    expect(said(await owner().post(path, { athleteId: tess, from: '2026-09-07' }))).toEqual(TWO_PLACES);
+    expect((await owner().get(path)).body.items).toHaveLength(2);
+    await stillCovered(leads);
+    expect((await owner().post(path, { athleteId: tess, from: '2026-09-15' })).status).toBe(201);
+  });
+
+  test('nor so close to it that they could not travel', async () => {
+    const { tess } = await tessLeads(f.gyms[1]!);
+    const its = await aClass(f, { gym: f.gyms[1]!, startsAt: '17:25' });
+    await aSession(f, { class: its });
+    const path = there(`/classes/${its.id}/enrolments`);
+    expect(said(await owner().post(path, { athleteId: tess, from: '2026-09-07' }))).toEqual(TWO_PLACES);
+  });
+
+  test('nor in a class here whose children they would train beside', async () => {
+    const { tess, leads } = await tessLeads(f.gym);
+    const { class: its } = await aSession(f, { groups: [0] });
+    const { status, body } = await enrol(its.id, tess);
+    expect([status, body.type]).toEqual([422, '/problems/cover-broken']);
+    await stillCovered(leads);
+  });
+
+  test('nor given a place there by laying out, regrouping or moving a session', async () => {
+    const { tess, leads } = await tessLeads(f.gyms[1]!);
+    const session = await aSession(f, { class: await aClass(f, { gym: f.gyms[1]! }) });
+    await enrolled(session.class, tess);
+    const change = async ({ id }: { id: string }, how: string, body: object) => {
+      const { revision } = (await owner().get(there(`/sessions/${id}`))).body;
+      return owner().post(there(`/sessions/${id}/${how}`), body, { ifMatch: revision });
+    };
+    const moves = [{ athleteId: tess, groupId: session.groups[0]!.id }];
+    expect(said(await change(session, 'regroup', { moves }))).toEqual(TWO_PLACES);
+
+    const evening = await aSession(f, {
+      class: await aClass(f, { gym: f.gyms[1]!, startsAt: '20:00' }),
+      groups: [[tess]],
+    });
+    expect(said(await change(evening, 'move', { day: '2026-09-14', time: '17:10' }))).toEqual(TWO_PLACES);
+
+    const plan = await aPublishedPlan(f, { programme: session.class.programme });
+    expect(said(await change(session, 'lay-out', { planId: plan.id }))).toEqual(TWO_PLACES);
+    await stillCovered(leads);
+  });
+});
+
 describe('ending an enrolment', () => {
   const end = (classId: string, enrolmentId: string, until: string) =>
     manager().post<Unenrolled & { detail: string }>(at(`/classes/${classId}/enrolments/${enrolmentId}/end`), { until });
@@ -604,7 +794,7 @@ describe('regrouping', () => {
     const { id, groups } = await aSession(f, { groups: [2, 1] });
     const [first, second] = groups;
     const moves = [{ athleteId: first!.athletes[0]!, groupId: second!.id }];
-    const { status, body } = await manager().post<WholeSession>(at(`/sessions/${id}/regroup`), { moves });
+    const { status, body } = await regroup(id, moves);
     expect(status).toBe(200);
     expect(body.groups.map(({ athleteCount }) => athleteCount)).toEqual([1, 2]);
     expect(await read(id)).toEqual(body);
@@ -616,7 +806,7 @@ describe('regrouping', () => {
 
   test('a stranger, and a group of another session, are refused', async () => {
     const { id, groups } = await aSession(f, { groups: [1] });
-    const send = (moves: object[]) => manager().post(at(`/sessions/${id}/regroup`), { moves });
+    const send = (moves: object[]) => regroup(id, moves);
     const stranger = await send([{ athleteId: await anAthlete(f), groupId: groups[0]!.id }]);
     expect(stranger.body.errors[0]?.pointer).toBe('/moves/0/athleteId');
     const elsewhere = await send([{ athleteId: groups[0]!.athletes[0], groupId: newId() }]);
@@ -629,9 +819,7 @@ describe('regrouping', () => {
     const [first, second] = session.groups;
     await anAssignment(f, first!.blocks[0]!, f.coachOf(f.gym).personId);
     await anAssignment(f, second!.blocks[0]!, await aStaffMember(f));
-    const { status, body } = await manager().post(at(`/sessions/${session.id}/regroup`), {
-      moves: [{ athleteId: second!.athletes[0], groupId: first!.id }],
-    });
+    const { status, body } = await regroup(session.id, [{ athleteId: second!.athletes[0], groupId: first!.id }]);
     expect([status, body.type]).toEqual([422, '/problems/cover-broken']);
   });
 });
@@ -665,7 +853,7 @@ describe('taking a newer plan version', () => {
     const session = await aSession(f, { groups: [1], plan: await aPublishedPlan(f, { blocks: [{}, {}] }) });
     const before = await read(session.id);
     const next = await publishNext(session.plan, ['Forward rolls', 'Backward rolls']);
-    const { status, body } = await manager().post<WholeSession>(at(`/sessions/${session.id}/take-plan-version`), {});
+    const { status, body } = await takePlanVersion(session.id);
     expect(status).toBe(200);
     expect(body.planVersionId).toBe(next.versionId);
     expect(body.blocks).toEqual(
@@ -681,7 +869,7 @@ describe('taking a newer plan version', () => {
       name: 'schedule.plan-version-taken',
       data: { sessionId: session.id, planVersionId: next.versionId },
     });
-    const again = await manager().post(at(`/sessions/${session.id}/take-plan-version`), {});
+    const again = await takePlanVersion(session.id);
     expect([again.status, again.body.type]).toEqual([409, '/problems/conflict']);
   });
 
@@ -703,7 +891,7 @@ describe('taking a newer plan version', () => {
         spotting: { mode: 'hands-on', kind, grade: 1, skills: [] },
       }),
     );
-    const { status, body } = await manager().post(at(`/sessions/${session.id}/take-plan-version`), {});
+    const { status, body } = await takePlanVersion(session.id);
     expect([status, body.findings.map(({ code }) => code)]).toEqual([422, ['spotting']]);
     expect((await read(session.id)).planVersionId).toBe(session.plan.versionId);
   });
@@ -714,15 +902,46 @@ describe('taking a newer plan version', () => {
       plan: await aPublishedPlan(f, { blocks: [{}, { title: 'Beam' }] }),
     });
     await publishNext(session.plan, ['Rolls']);
-    const { status, body } = await manager().post(at(`/sessions/${session.id}/take-plan-version`), {});
+    const { status, body } = await takePlanVersion(session.id);
     expect([status, body.detail]).toEqual([409, 'Version 2 has no block 2, where “Beam” was: lay it out anew.']);
   });
 });
 
-describe('moving a session', () => {
-  const move = (sessionId: string, day: string, time: string) =>
-    manager().post<WholeSession & { type: string; detail: string }>(at(`/sessions/${sessionId}/move`), { day, time });
+describe('two who plan one session', () => {
+  test.each([
+    ['lay-out', { groupCount: 1 }],
+    ['regroup', {}],
+    ['take-plan-version', {}],
+    ['move', { day: '2026-09-14', time: '17:05' }],
+  ])('%s asks which revision was read, refuses an older one, and makes the next', async (how, more) => {
+    const session = await aSession(f, { groups: [2, 1], plan: await aPublishedPlan(f, { blocks: [{}, {}] }) });
+    await publishNext(session.plan, ['Forward rolls', 'Backward rolls']);
+    const moves = [{ athleteId: session.groups[0]!.athletes[0], groupId: session.groups[1]!.id }];
+    const body = {
+      ...more,
+      ...(how === 'regroup' && { moves }),
+      ...(how === 'lay-out' && { planId: session.plan.id }),
+    };
+    const send = (ifMatch?: number) =>
+      manager().post<Planned>(at(`/sessions/${session.id}/${how}`), body, ifMatch === undefined ? {} : { ifMatch });
+    expect((await send()).status).toBe(428);
+    const done = await send(1);
+    expect([done.status, done.body.revision, done.headers.get('ETag')]).toEqual([200, 2, '"r2"']);
+    const late = await send(1);
+    expect([late.status, late.body.type]).toEqual([412, '/problems/changed-meanwhile']);
+  });
 
+  test('at the same moment: one is heard, and the other told to read again', async () => {
+    const { id } = await aSession(f, { groups: [1] });
+    const times = ['17:05', '17:10', '17:15', '17:20'];
+    const answers = await Promise.all(
+      times.map((time) => manager().post(at(`/sessions/${id}/move`), { day: '2026-09-14', time }, { ifMatch: 1 })),
+    );
+    expect(answers.map(({ status }) => status).sort()).toEqual([200, 412, 412, 412]);
+  });
+});
+
+describe('moving a session', () => {
   test('by a few minutes: blocks, athletes and staff move along, and it stays the same session', async () => {
     const plan = await aPublishedPlan(f, { blocks: [{}, {}] });
     const { id, blocks } = await aSession(f, { groups: [1], plan });
@@ -781,6 +1000,17 @@ describe('moving a session', () => {
     const { status, body } = await move(id, '2026-09-15', '17:00');
     expect([status, body.type]).toEqual([422, '/problems/not-admissible']);
     expect((await read(id)).day).toBe('2026-09-14');
+  });
+
+  test('to a day on which the class has ended is refused', async () => {
+    const { id, class: its } = await aSession(f);
+    await manager().patch(at(`/classes/${its.id}`), { until: '2026-09-16' }, { ifMatch: 1 });
+    const { status, body } = await move(id, '2026-09-16', '17:00');
+    expect([status, body.errors]).toEqual([
+      422,
+      [{ pointer: '/day', detail: 'Expected a day before 2026-09-16, when the class ends.' }],
+    ]);
+    expect((await move(id, '2026-09-15', '17:00')).status).toBe(200);
   });
 
   test('past midnight, or into the past, is refused', async () => {
@@ -845,7 +1075,9 @@ describe('who may see whom', () => {
     const desk = api.as(f.deskOf(f.gym));
     const child = { athleteId: await anAthlete(f), from: '2026-09-07' };
     expect((await desk.post(at(`/classes/${its.id}/enrolments`), child)).status).toBe(201);
-    expect((await desk.post(at(`/sessions/${session.id}/lay-out`), { planId: plan.id })).status).toBe(403);
+    expect((await desk.post(at(`/sessions/${session.id}/lay-out`), { planId: plan.id }, { ifMatch: 1 })).status).toBe(
+      403,
+    );
     expect((await api.as(f.managerOf(f.gyms[1]!)).get(at('/sessions'))).status).toBe(404);
   });
 });

@@ -5,7 +5,7 @@ import { aPublishedPlan } from '../support/a-plan.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
 import { anAssignment, aSession, type TestSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
-import { aQualificationKind, aStaffMember } from '../support/people.ts';
+import { aQualificationKind, aStaffMember, athletes } from '../support/people.ts';
 
 let api: Api;
 beforeAll(async () => {
@@ -23,6 +23,10 @@ async function nineAtOneToEight(options: { athletes?: number; confirmed?: true; 
   });
   return { f, ruleId, session, block: session.blocks[0]!, gym: `/gyms/${f.gym.id}` };
 }
+
+const rethrow = (fault: unknown) => {
+  throw fault;
+};
 
 const eventsAbout = async (f: Franchise, subjectId: string) => {
   const { rows } = await api.database.ownerPool.query(
@@ -257,8 +261,60 @@ describe('a confirmed block', () => {
     });
     expect(replaced.status).toBe(201);
     expect(replaced.body).toMatchObject({ assignment: { personId: cora, duty: 'lead' }, cover: { covered: true } });
+    const twice = await desk.post(`${gym}/absences/${absenceId}/replacements`, {
+      assignmentId: places[0],
+      personId: await aStaffMember(f),
+    });
+    expect(twice.body.type).toBe('/problems/conflict');
     const manager = api.as(f.managerOf(f.gym));
     expect((await manager.post(`${gym}/blocks/${block.id}/confirm`)).status).toBe(200);
+  });
+
+  test('an absence that was withdrawn lets a desk put nobody anywhere', async () => {
+    const { f, people, places, gym } = await confirmedWith(['Ana', 'Ben']);
+    const desk = api.as(f.deskOf(f.gym));
+    const day = { startsAt: '2026-09-14T00:00:00+01:00', endsAt: '2026-09-15T00:00:00+01:00' };
+    const told = await desk.post(`${gym}/absences`, { personId: people[0], ...day });
+    const { id } = told.body.absence as { id: string };
+    await desk.post(`${gym}/absences/${id}/withdraw`);
+    const personId = await aStaffMember(f);
+    const put = await desk.post(`${gym}/absences/${id}/replacements`, { assignmentId: places[0], personId });
+    expect(put.body.type).toBe('/problems/conflict');
+  });
+
+  test('a former employer has no say in somebody’s absence', async () => {
+    const f = await aFranchise(api, { gyms: 2 });
+    const [here, there] = f.gyms;
+    const ana = await aStaffMember(f, { gyms: [here, there!] });
+    await f.arrange((tx) =>
+      tx.execute(
+        `UPDATE employments SET until_day = '2022-01-01' WHERE person_id = '${ana}' AND gym_id = '${here.id}'`,
+      ),
+    );
+    const span = { startsAt: '2026-09-14T08:00:00Z', endsAt: '2026-09-14T20:00:00Z' };
+    const desk = api.as(f.deskOf(here));
+    const asked = await desk.post(`/gyms/${here.id}/absences`, { personId: ana, ...span });
+    expect(asked.body).toMatchObject({ errors: [{ pointer: '/personId' }] });
+    const told = await api.as(f.deskOf(there!)).post(`/gyms/${there!.id}/absences`, { personId: ana, ...span });
+    expect(told.status).toBe(201);
+    expect((await desk.get(`/gyms/${here.id}/absences`)).body.items).toEqual([]);
+  });
+
+  test('coaches do not read why a colleague was taken off', async () => {
+    const { f, places, gym, block, manager } = await confirmedWith(['Ana', 'Ben', 'Cora']);
+    await manager.post(`${gym}/assignments/${places[0]}/release`, { reason: 'in hospital until Friday' });
+    const listed = async (caller: typeof manager) =>
+      (await caller.get(`${gym}/assignments?blockId=${block.id}`)).body.items.find(({ id }) => id === places[0]);
+    expect(await listed(manager)).toMatchObject({ releasedWhy: 'in hospital until Friday' });
+    expect(await listed(api.as(f.coachOf(f.gym)))).toMatchObject({ releasedWhy: null });
+  });
+
+  test('a swap names only staff of the gym', async () => {
+    const { f, people, gym, block, manager } = await confirmedWith(['Ana', 'Ben']);
+    const [child] = await athletes(f, 1);
+    const span = { startsAt: block.startsAt.toISOString(), endsAt: block.endsAt.toISOString() };
+    const answer = await manager.post(`${gym}/swaps`, { personIds: [people[0], child], ...span });
+    expect(answer.body).toMatchObject({ errors: [{ pointer: '/personIds/1' }] });
   });
 
   test('an absent coach cannot be assigned until the absence is withdrawn', async () => {
@@ -313,7 +369,7 @@ describe('a confirmed block', () => {
     expect((await manager.post(`${gym}/blocks/${block.id}/unconfirm`, {})).status).toBe(422);
     expect((await manager.post(`${gym}/blocks/${block.id}/unconfirm`, { reason: 'hall closed' })).status).toBe(204);
     expect((await manager.post(`${gym}/blocks/${block.id}/unconfirm`, { reason: 'again' })).status).toBe(409);
-    await sweep(api.database.servicePool, api.clock.now());
+    await sweep(api.database.servicePool, api.clock.now(), rethrow);
     expect((await manager.get(`${gym}/blocks/${block.id}/cover`)).body.confirmed).toBe(false);
   });
 });
@@ -325,7 +381,7 @@ test('the sweep confirms what is covered, in the window, with every child in a g
   await anAssignment(f, short.blocks[0]!, await aStaffMember(f));
   const far = await aSession(f, { groups: [1], day: '2026-09-21' });
   await anAssignment(f, far.blocks[0]!, await aStaffMember(f), { day: '2026-09-21' });
-  await sweep(api.database.servicePool, api.clock.now());
+  await sweep(api.database.servicePool, api.clock.now(), rethrow);
   const day = async (date: string) => {
     const { body } = await api.as(f.deskOf(f.gym)).get(`${gym}/days/${date}/cover`);
     return body.items.map(({ blockId, confirmed, covered }) => ({ blockId, confirmed, covered }));
@@ -355,9 +411,14 @@ describe('an override', () => {
     const { f, gym, block } = at;
     await anAssignment(f, block, await aStaffMember(f));
     const manager = api.as(f.managerOf(f.gym));
-    expect((await manager.post(`${gym}/overrides`, naming(at, { short: '1/16' }))).body).toMatchObject({
-      errors: [{ pointer: '/short' }],
-    });
+    for (const short of ['1/16', '999', '9/8']) {
+      const answer = await manager.post(`${gym}/overrides`, naming(at, { short }));
+      expect(answer.body).toMatchObject({ errors: [{ pointer: '/short' }] });
+    }
+    const wider = naming(at, { startsAt: '2026-09-14T06:00:00Z' });
+    expect((await manager.post(`${gym}/overrides`, wider)).body).toMatchObject({ errors: [{ pointer: '/startsAt' }] });
+    const others = naming(at, { subjects: [crypto.randomUUID()] });
+    expect((await manager.post(`${gym}/overrides`, others)).body.type).toBe('/problems/not-overridable');
     expect((await manager.post(`${gym}/overrides`, naming(at, { code: 'cap' }))).body.type).toBe(
       '/problems/not-overridable',
     );
@@ -378,6 +439,30 @@ describe('an override', () => {
     const answer = await api.as(f.owner).post(`/gyms/${f.gym.id}/overrides`, naming({ session, ruleId }));
     expect(answer.body.type).toBe('/problems/not-overridable');
   });
+});
+
+test('nobody is given a place in a session that was cancelled', async () => {
+  const { f, session, block, gym } = await nineAtOneToEight();
+  const manager = api.as(f.managerOf(f.gym));
+  const personId = await aStaffMember(f);
+  await f.arrange((tx) => tx.execute(`UPDATE sessions SET cancelled_at = now() WHERE id = '${session.id}'`));
+  const toBlock = await manager.post(`${gym}/blocks/${block.id}/assignments`, { personId, duty: 'lead' });
+  expect(toBlock.body.type).toBe('/problems/conflict');
+  const toSession = await manager.post(`${gym}/sessions/${session.id}/assignments`, { personId });
+  expect(toSession.body.type).toBe('/problems/conflict');
+});
+
+test('one gym-day that fails holds up no other in the sweep', async () => {
+  const stuck = await nineAtOneToEight({ athletes: 8, confirmWindowDays: 7 });
+  await anAssignment(stuck.f, stuck.block, await aStaffMember(stuck.f));
+  const fine = await nineAtOneToEight({ athletes: 8, confirmWindowDays: 7 });
+  await anAssignment(fine.f, fine.block, await aStaffMember(fine.f));
+  await stuck.f.arrange((tx) => tx.execute(`DELETE FROM cover_heads WHERE franchise_id = '${stuck.f.id}'`));
+  const faults: unknown[] = [];
+  await sweep(api.database.servicePool, api.clock.now(), (fault) => faults.push(fault));
+  expect(faults).toHaveLength(1);
+  const { body } = await api.as(fine.f.deskOf(fine.f.gym)).get(`${fine.gym}/blocks/${fine.block.id}/cover`);
+  expect(body.confirmed).toBe(true);
 });
 
 test('twins with one Idempotency-Key make one assignment', async () => {

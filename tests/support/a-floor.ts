@@ -35,7 +35,13 @@ export function span(times: string, day: Day = DAY): Span {
 export const atBlock = (id: Id): Unit => ({ per: 'block', id });
 export const ALWAYS = { from: '2000-01-01', to: null };
 
-type AthleteSpec = Partial<Omit<Athlete, 'at'>> & { years?: number; months?: number; at?: Athlete['at']; in?: Id };
+type AthleteSpec = Partial<Omit<Athlete, 'at'>> & {
+  years?: number;
+  months?: number;
+  category?: string | null;
+  at?: { unit: Unit; span: Span; category?: string | null }[];
+  in?: Id;
+};
 type StaffSpec = Partial<Staff> & { years?: number; duty?: Place['duty']; in?: Id };
 type FloorSpec = Partial<Omit<Floor, 'athletes' | 'staff' | 'rules' | 'blocks'>> & {
   athletes?: number | AthleteSpec[];
@@ -91,17 +97,22 @@ export function aBlock(spec: Partial<Block> = {}): Block {
   };
 }
 
-function anAthlete(person: Id, block: Block, { years = 9, months, in: _, ...spec }: AthleteSpec): Athlete {
+/** Their category, unless a place says otherwise, is the same at every place and in the block. */
+function anAthlete(
+  person: Id,
+  block: Block,
+  { years = 9, months, category = null, at, in: _, ...spec }: AthleteSpec,
+): Athlete {
+  const places = at ?? [{ unit: atBlock(block.id), span: block.span }];
   return {
     person,
     born: bornBefore(months ?? years * 12 + 1),
     family: null,
-    category: null,
     traits: [],
     countsAs: ONE,
     support: null,
-    at: [{ unit: atBlock(block.id), span: block.span }],
-    enrolled: [block.id],
+    at: places.map((place) => ({ category, ...place })),
+    enrolled: [{ block: block.id, category }],
     ...spec,
   };
 }

@@ -116,12 +116,14 @@ function placesOf<T>(
   );
 }
 
+/** Drawn for each place and each enrolment: nobody has to be the same in two classes. */
+const category = seldom<string | null>(null, pick('beginner', 'squad'));
+
 function athleteOn(day: Day, over: Span, blocks: Block[], person: Id): fc.Arbitrary<Athlete> {
   return fc.record({
     person: fc.constant(person),
     born: fc.oneof({ weight: 12, arbitrary: bornAround(day, [24, 36, 48, 60, 108, 144]) }, fc.constant(null)),
     family: seldom<Id | null>(null, pick('f1', 'f2')),
-    category: seldom<string | null>(null, pick('beginner', 'squad')),
     traits: seldom<Athlete['traits']>(
       [],
       seldom<Span[] | null>(
@@ -134,8 +136,12 @@ function athleteOn(day: Day, over: Span, blocks: Block[], person: Id): fc.Arbitr
       { weight: 8, arbitrary: fc.constant(null) },
       { weight: 1, arbitrary: some(STAFF).map((anyOf) => ({ anyOf })) },
     ),
-    at: placesOf(blocks, [{ per: 'premises', id: GYM }], over, (unit, span) => fc.constant({ unit, span })),
-    enrolled: some(blocks.map((block) => block.id)),
+    at: placesOf(blocks, [{ per: 'premises', id: GYM }], over, (unit, span) =>
+      (unit.per === 'premises' ? fc.constant(null) : category).map((as) => ({ unit, span, category: as })),
+    ),
+    enrolled: some(blocks.map((block) => block.id)).chain((ids) =>
+      fc.tuple(...ids.map((block) => category.map((as) => ({ block, category: as })))),
+    ),
   });
 }
 

@@ -120,7 +120,14 @@ export const inOrder = (a: (Id | null)[], b: (Id | null)[]): number => {
 };
 
 /** Somebody who has to be looked after: an athlete, or under some rules a young helper. */
-export type Head = { id: Id; born: Day | null; athlete: Athlete | null; block: Block | null; helped: boolean };
+export type Head = {
+  id: Id;
+  born: Day | null;
+  athlete: Athlete | null;
+  category: string | null; // of the place where they are, not of any other place of theirs that day
+  block: Block | null;
+  helped: boolean;
+};
 /** A staff member where they stand: at a block, over a session, or (neither) on the premises. */
 export type Post = { staff: Staff; duty: Duty; block: Block | null; session: Id | null; helps: boolean };
 
@@ -137,7 +144,8 @@ export function headsAt({ floor, moment, helpers }: Scene): Head[] {
     if (at === undefined) return [];
     const block = runningBlock(floor, at.unit.id, moment) ?? null;
     if (at.unit.per === 'block' && block === null) return [];
-    return [{ id: athlete.person, born: athlete.born, athlete, block, helped: helpers.has(athlete.person) }];
+    const { person, born } = athlete;
+    return [{ id: person, born, athlete, category: at.category, block, helped: helpers.has(person) }];
   });
 }
 
@@ -192,7 +200,7 @@ export function viewOf(scene: Scene, unit: Unit, rule: Rule): View | null {
   const oversees = (session: Id): boolean =>
     unit.per !== 'block' && floor.blocks.some((one) => one.session === session && isIn(unit, one) && governs(one));
   const governsWaiting = (head: Head): boolean => {
-    const came = floor.blocks.filter((block) => head.athlete?.enrolled.includes(block.id));
+    const came = floor.blocks.filter((block) => head.athlete?.enrolled.some((one) => one.block === block.id));
     return unit.per === 'premises' && (came.length === 0 ? governs(null) : came.some(governs));
   };
   const everyPost = postsAt(scene);
@@ -213,6 +221,7 @@ export function viewOf(scene: Scene, unit: Unit, rule: Rule): View | null {
       id: post.staff.person,
       born: post.staff.born,
       athlete: null,
+      category: null,
       block: post.block,
       helped: false,
     }),

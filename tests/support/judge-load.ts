@@ -3,6 +3,7 @@ import type { Band, Fraction, Id } from '../../src/cover/types.ts';
 import {
   ceilingOf,
   type Head,
+  inOrder,
   isPast,
   larger,
   less,
@@ -26,7 +27,7 @@ export function bandOf(view: View, head: Head): Band | null {
   const traits = (head.athlete?.traits ?? [])
     .filter(({ spans }) => spans === null || spans.some((span) => within(moment, span)))
     .map(({ trait }) => trait);
-  const category = head.athlete?.category ?? null;
+  const { category } = head;
   const isNamed = rule.bands.some((band) => band.category !== null && band.category === category);
   const fits = (band: Band): boolean =>
     (band.trait === null || traits.includes(band.trait)) &&
@@ -127,14 +128,19 @@ function governing(view: View, basis: Head[]): Band | null {
   return there[0] ?? null;
 }
 
-/** Those whose ages choose the governing band: the ones here, or the ones on the list of the blocks that the rule sees. */
+/**
+ * Those whose ages choose the governing band: the ones here, or the ones on the list of the blocks that the rule sees.
+ * Who is on a list and not here is what the list says; of two lists, the one of the block that comes first by id.
+ */
 function basisOf(view: View, present: Head[]): Head[] {
   if (view.rule.agesOf === 'present') return present;
   const enrolled = view.floor.athletes.flatMap((athlete): Head[] => {
     const here = view.heads.find((head) => head.id === athlete.person);
-    const block = view.blocks.find((one) => athlete.enrolled.includes(one.id));
-    if (block === undefined || here?.helped) return [];
-    return [here ?? { id: athlete.person, born: athlete.born, athlete, block, helped: false }];
+    const lists = athlete.enrolled.filter((one) => view.blocks.some((block) => block.id === one.block));
+    const [list] = lists.sort((a, b) => inOrder([a.block], [b.block]));
+    if (list === undefined || here?.helped) return [];
+    const { person, born } = athlete;
+    return [here ?? { id: person, born, athlete, category: list.category, block: null, helped: false }];
   });
   const helpers = present.filter((head) => head.athlete === null);
   return [...enrolled, ...helpers];

@@ -76,7 +76,10 @@ type Arrangement = {
   ids: (Id | null)[];
 };
 
-/** How a block is arranged: most children helped, most stations spotted, fewest rules failing, least short, first by ids. */
+/**
+ * How a block is arranged: most children helped, most stations spotted, fewest `refuse` rules short, by the least, first
+ * by ids. A helper is not chosen so that they leave a post or a trainee's supervisor free: the stricter reading.
+ */
 function arrange(floor: Floor, block: Block, moment: number, day: Day): Arrangement | undefined {
   const unit: Unit = { per: 'block', id: block.id };
   const stations = spottedStations(block, moment);
@@ -88,21 +91,17 @@ function arrange(floor: Floor, block: Block, moment: number, day: Day): Arrangem
         const post = matching[i];
         return post && station.spotting.mode === 'hands-on' ? [post.staff.person] : [];
       });
-      const failing = floor.rules.flatMap((rule) => {
+      const short = floor.rules.flatMap((rule) => {
         const view = rule.strength === 'refuse' ? viewOf({ ...scene, handsOn }, unit, rule) : null;
         const findings = view === null ? [] : ruleFindings(view, count(view));
-        return findings.length === 0 ? [] : [findings];
+        return findings.filter((finding) => finding.code === 'short').map((finding) => finding.short);
       });
-      const short = failing
-        .flat()
-        .filter((finding) => finding.code === 'short')
-        .map((finding) => finding.short);
       const spotters = matching.map((post) => post?.staff.person ?? null);
       return {
         helpers,
         handsOn,
         spotted: paired(matching),
-        failing: failing.length,
+        failing: short.length,
         short: total(short),
         ids: [...ids, ...spotters],
       };

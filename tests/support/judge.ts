@@ -96,6 +96,7 @@ export function judgeUncovered(floor: Floor, at: number | null = null): Id[] {
 /** How many more like this one the block can take once it is confirmed, by trying one more and one more, up to `most`. */
 export function judgeHeadroom(floor: Floor, block: Block, like: Athlete, most: number): number {
   const unit: Unit = { per: 'block', id: block.id };
+  const category = like.enrolled.find((one) => one.block === block.id)?.category ?? null;
   for (let more = 1; more <= most; more += 1) {
     const newcomers = Array.from(
       { length: more },
@@ -103,8 +104,8 @@ export function judgeHeadroom(floor: Floor, block: Block, like: Athlete, most: n
         ...like,
         person: `newcomer-${i}`,
         family: null,
-        at: [{ unit, span: block.span }],
-        enrolled: [block.id],
+        at: [{ unit, span: block.span, category }],
+        enrolled: [{ block: block.id, category }],
       }),
     );
     const blocks = floor.blocks.map((one) => (one.id === block.id ? { ...one, confirmed: true } : one));

@@ -169,10 +169,11 @@ async function planSession(manager: Matside, programmeId: string, planId: string
       body: { from: SESSION_DAY, until: '2026-09-15' },
     }),
   );
-  const sessionId = laidOut[0]?.id ?? '';
+  const [dated] = laidOut;
+  const sessionId = dated?.id ?? '';
   const session = await done(
     manager.POST('/v1/gyms/{gymId}/sessions/{sessionId}/lay-out', {
-      params: { path: { ...at, sessionId } },
+      params: { path: { ...at, sessionId }, header: { 'If-Match': `"r${dated?.revision}"` } },
       body: { planId, groupCount: 1 },
     }),
   );

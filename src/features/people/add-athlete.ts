@@ -1,6 +1,6 @@
 import { and, eq } from 'drizzle-orm';
 import { formatFraction, parseFraction } from '../../cover/index.ts';
-import { nothingSettled, undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout, nothingSettled } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -21,7 +21,7 @@ export async function addAthlete(ctx: Context, gymId: string, athlete: NewAthlet
   const { familyOf = null } = athlete;
   const athleteId = await insertAthlete(ctx, gymId, athlete);
   if (familyOf === null) return { ...(await getAthlete(ctx, gymId, athleteId)), settled: nothingSettled() };
-  return undatedFact(ctx, async (lock) => {
+  return factAbout(ctx, [athleteId], async (lock) => {
     await joinFamily(ctx, lock, gymId, athleteId, familyOf);
     return getAthlete(ctx, gymId, athleteId);
   });

@@ -1,6 +1,6 @@
 import { and, eq } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
@@ -20,7 +20,7 @@ interface AtAthlete {
 
 /** Gives an athlete a trait that a rule's band may name. */
 export const addTrait = (ctx: Context, { gymId, athleteId }: AtAthlete, { trait, from, until = null }: NewTrait) =>
-  undatedFact(ctx, async (lock): Promise<Trait> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Trait> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
     const row = { id: newId(), trait, from, until };
@@ -30,7 +30,7 @@ export const addTrait = (ctx: Context, { gymId, athleteId }: AtAthlete, { trait,
   });
 
 export const endTrait = (ctx: Context, { gymId, athleteId, traitId }: AtAthlete & { traitId: string }, until: string) =>
-  undatedFact(ctx, async (lock): Promise<Trait> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Trait> => {
     const { trait, from } = await endDays(ctx, lock, athleteTraits, { gymId, athleteId, id: traitId }, until);
     await ctx.record('people.trait-changed', { subjectId: athleteId, gymId }, { athleteId, trait });
     return { id: traitId, trait, from, until };
@@ -38,7 +38,7 @@ export const endTrait = (ctx: Context, { gymId, athleteId, traitId }: AtAthlete 
 
 /** Says that an athlete needs a helper of their own on these days. */
 export const addSupport = (ctx: Context, { gymId, athleteId }: AtAthlete, { from, until = null }: NewSupport) =>
-  undatedFact(ctx, async (lock): Promise<Support> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Support> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
     const row = { id: newId(), from, until };
@@ -52,7 +52,7 @@ export const endSupport = (
   { gymId, athleteId, supportId }: AtAthlete & { supportId: string },
   until: string,
 ) =>
-  undatedFact(ctx, async (lock): Promise<Support> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Support> => {
     const { from } = await endDays(ctx, lock, athleteSupports, { gymId, athleteId, id: supportId }, until);
     await ctx.record('people.support-changed', { subjectId: athleteId, gymId }, { athleteId });
     return { id: supportId, from, until };
@@ -60,7 +60,7 @@ export const endSupport = (
 
 /** Says who of the gym's staff may be an athlete's helper. */
 export const addHelper = (ctx: Context, { gymId, athleteId }: AtAthlete, { helperId, from, until = null }: NewHelper) =>
-  undatedFact(ctx, async (lock): Promise<Helper> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Helper> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
     if (!(await findStaffOf(ctx, [gymId], helperId))) {
@@ -77,7 +77,7 @@ export const endHelper = (
   { gymId, athleteId, athleteHelperId: id }: AtAthlete & { athleteHelperId: string },
   until: string,
 ) =>
-  undatedFact(ctx, async (lock): Promise<Helper> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Helper> => {
     const { helperId, from } = await endDays(ctx, lock, athleteHelpers, { gymId, athleteId, id }, until);
     await ctx.record('people.support-changed', { subjectId: athleteId, gymId }, { athleteId });
     return { id, helperId, from, until };

@@ -1,7 +1,7 @@
 import { and, eq, sql } from 'drizzle-orm';
 import { formatFraction, parseFraction } from '../../cover/index.ts';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { nothingSettled, undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout, nothingSettled } from '../../enforcement/undated-fact.ts';
 import { belongsToGym } from '../../platform/auth/permissions.ts';
 import { type Context, mayOrRefuse } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -42,7 +42,7 @@ export async function changeAthlete(
     await ctx.record('people.athlete-changed', about, { athleteId: at.athleteId, fields: Object.keys(changes) });
     return getAthlete(ctx, gymId ?? at.gymId, at.athleteId);
   };
-  return isFact ? undatedFact(ctx, write) : { ...(await write(null)), settled: nothingSettled() };
+  return isFact ? factAbout(ctx, [at.athleteId], write) : { ...(await write(null)), settled: nothingSettled() };
 }
 
 async function bumpAthlete(ctx: Context, athleteId: string, ifMatch: number): Promise<number> {

@@ -1,6 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { nothingSettled, undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout, nothingSettled } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { refuse } from '../../platform/problem.ts';
@@ -25,7 +25,7 @@ export async function changeStaff(
     await ctx.record('people.staff-changed', { subjectId: personId, gymId, revision }, { personId, fields });
     return getStaffMember(ctx, gymId, personId);
   };
-  return born === undefined ? { ...(await write(null)), settled: nothingSettled() } : undatedFact(ctx, write);
+  return born === undefined ? { ...(await write(null)), settled: nothingSettled() } : factAbout(ctx, [personId], write);
 }
 
 async function bumpStaff(ctx: Context, personId: string, ifMatch: number): Promise<number> {

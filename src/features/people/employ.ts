@@ -1,6 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout } from '../../enforcement/undated-fact.ts';
 import { gymsFor } from '../../platform/auth/permissions.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
@@ -18,7 +18,7 @@ export const employ = (
   { gymId, personId }: { gymId: string; personId: string },
   employment: NewEmployment,
 ) =>
-  undatedFact(ctx, async (lock): Promise<Employment> => {
+  factAbout(ctx, [personId], async (lock): Promise<Employment> => {
     refuseBackwards(employment);
     await getStaffOf(ctx, gymsFor(ctx.roles, 'staff.write'), personId);
     const row = { id: newId(), from: employment.from, until: employment.until ?? null };
@@ -51,7 +51,7 @@ export const endEmployment = (
   { gymId, personId, employmentId }: { gymId: string; personId: string; employmentId: string },
   until: string,
 ) =>
-  undatedFact(ctx, async (lock): Promise<Employment> => {
+  factAbout(ctx, [personId], async (lock): Promise<Employment> => {
     const employment = await getEmployment(ctx, gymId, personId, employmentId);
     refuseEndBefore(employment.from, until);
     await updateEmployment(ctx, lock, employmentId, until);

@@ -1,6 +1,6 @@
 import { and, eq } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -25,7 +25,7 @@ export const linkGuardian = (
   { gymId, athleteId }: AtAthlete,
   { person, relation, mayCollect = true }: NewGuardian,
 ) =>
-  undatedFact(ctx, async (lock): Promise<Guardian> => {
+  factAbout(ctx, [athleteId], async (lock): Promise<Guardian> => {
     await getAthleteOf(ctx, gymId, athleteId);
     if ((await guardiansOf(ctx, gymId, athleteId)).length >= MOST) {
       throw refuse('conflict', `An athlete has ${MOST} guardians at the most.`);
@@ -77,7 +77,7 @@ export async function changeGuardian(
 
 /** Takes the link away; the person stays, for the other athletes they answer for. */
 export const unlinkGuardian = (ctx: Context, at: AtGuardian) =>
-  undatedFact(ctx, async (lock) => {
+  factAbout(ctx, [at.athleteId], async (lock) => {
     const { gymId, athleteId, guardianId } = at;
     await getAthleteOf(ctx, gymId, athleteId);
     await getGuardian(ctx, at);

@@ -1,6 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
@@ -18,7 +18,7 @@ interface AtStaff {
 
 /** Writes down a qualification that somebody holds, and what was seen of it. */
 export const addQualification = (ctx: Context, { gymId, personId }: AtStaff, held: NewQualification) =>
-  undatedFact(ctx, async (lock) => {
+  factAbout(ctx, [personId], async (lock) => {
     refuseBackwards(held);
     await getStaffOf(ctx, [gymId], personId);
     const { kindId, grade, from, until = null } = held;
@@ -42,7 +42,7 @@ export const revokeQualification = (
   { gymId, personId, qualificationId }: AtStaff & { qualificationId: string },
   { from, reason }: { from: string; reason: string },
 ) =>
-  undatedFact(ctx, async (lock) => {
+  factAbout(ctx, [personId], async (lock) => {
     await getStaffOf(ctx, [gymId], personId);
     const { kindId, revokedFrom } = await getQualification(ctx, personId, qualificationId);
     if (revokedFrom !== null && revokedFrom <= from) {

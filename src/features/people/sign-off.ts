@@ -1,6 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { undatedFact } from '../../enforcement/undated-fact.ts';
+import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -18,7 +18,7 @@ interface AtStaff {
 
 /** Writes down how far somebody was watched spotting a skill, and by whom. */
 export const addSignOff = (ctx: Context, { gymId, personId }: AtStaff, signOff: NewSignOff) =>
-  undatedFact(ctx, async (lock) => {
+  factAbout(ctx, [personId], async (lock) => {
     refuseBackwards(signOff);
     await getStaffOf(ctx, [gymId], personId);
     const byPersonId = signOff.byPersonId ?? ctx.personId;
@@ -55,7 +55,7 @@ export const endSignOff = (
   { gymId, personId, signOffId }: AtStaff & { signOffId: string },
   until: string,
 ) =>
-  undatedFact(ctx, async (lock) => {
+  factAbout(ctx, [personId], async (lock) => {
     await getStaffOf(ctx, [gymId], personId);
     const { from, skillId } = await getSignOff(ctx, personId, signOffId);
     refuseEndBefore(from, until);

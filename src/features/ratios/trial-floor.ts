@@ -23,8 +23,7 @@ export function trialFloor(trial: CoverTrial, day: string, rules: readonly Rule[
         family: one.family,
         countsAs: parseFraction(one.countsAs),
         support: one.helpers === null ? null : { anyOf: one.helpers },
-        at: [{ unit: { per: 'block', id: BLOCK }, span }],
-        enrolled: [BLOCK],
+        at: [{ unit: { per: 'block', id: BLOCK }, span, category: one.category }],
       }),
     ),
   );
@@ -76,7 +75,7 @@ export function trialFloor(trial: CoverTrial, day: string, rules: readonly Rule[
   };
 }
 
-/** An athlete of that age and kind, at no place yet. */
+/** An athlete of that age and kind, enrolled in the block and at no place yet. */
 export function likeAthlete(
   { ageMonths, born, traits, category }: NonNullable<CoverTrial['oneMore']>,
   day: string,
@@ -85,12 +84,11 @@ export function likeAthlete(
     person: 'one more',
     born: ageMonths === undefined ? (born ?? null) : bornMonthsBefore(day, ageMonths),
     family: null,
-    category,
     traits: traits.map((trait) => ({ trait, spans: null })),
     countsAs: parseFraction('1'),
     support: null,
     at: [],
-    enrolled: [],
+    enrolled: [{ block: BLOCK, category }],
   };
 }
 

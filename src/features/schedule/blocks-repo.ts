@@ -7,8 +7,12 @@ import { newId } from '../../platform/ids.ts';
 import { refuse } from '../../platform/problem.ts';
 import { planBlocks } from '../../tables/curriculum.ts';
 import { blockAreas, blocks, groups } from '../../tables/schedule.ts';
-import { assignments } from '../../tables/staffing.ts';
+import { assignments, overrides } from '../../tables/staffing.ts';
 import type { Meeting } from './zone-time.ts';
+
+/** A session's blocks, without those that another layout took the place of. */
+const inPlan = (ctx: Context, sessionId: string) =>
+  and(ours(ctx, blocks), eq(blocks.sessionId, sessionId), isNull(blocks.supersededAt));
 
 /** A session's blocks by group, in the order in which they are taught. */
 export const blocksOf = (ctx: Context, sessionId: string) =>
@@ -32,7 +36,7 @@ export const blocksOf = (ctx: Context, sessionId: string) =>
     .from(blocks)
     .innerJoin(groups, and(ours(ctx, groups), eq(groups.id, blocks.groupId)))
     .innerJoin(planBlocks, and(ours(ctx, planBlocks), eq(planBlocks.id, blocks.planBlockId)))
-    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)))
+    .where(inPlan(ctx, sessionId))
     .orderBy(asc(groups.position), asc(blocks.startsAt));
 
 export interface NewBlock extends Meeting {
@@ -46,59 +50,42 @@ export interface NewBlock extends Meeting {
   areaIds: string[];
 }
 
-/**
- * Puts these in place of a session's blocks. Blocks on which somebody on the staff once was placed stay on record and
- * become blocks of the new layout, in order; the others go. Refuses when there are more of the former than new blocks.
- */
+/** Puts these in place of a session's blocks, which stay on record: whatever was said of them is about them alone. */
 export async function replaceBlocks(
   ctx: Context,
-  lock: CoverLock,
+  _lock: CoverLock,
   sessionId: string,
   wanted: Omit<NewBlock, 'id'>[],
 ): Promise<string[]> {
   const { franchiseId } = ctx;
-  const old = (await blocksOf(ctx, sessionId)).map(({ id }) => id);
-  const staffed = await everStaffed(ctx, old);
-  if (staffed.length > wanted.length) {
-    const few = `Staff have been placed on ${staffed.length} of its blocks, which stay on record`;
-    throw refuse('conflict', `${few}: lay out at least that many, or cancel the session.`);
-  }
-  const rows: NewBlock[] = wanted.map((block, index) => ({ id: staffed[index] ?? newId(), ...block }));
-  const gone = old.filter((id) => !staffed.includes(id));
-  if (old.length > 0) {
-    await ctx.tx.delete(blockAreas).where(and(ours(ctx, blockAreas), inArray(blockAreas.blockId, old)));
-    await shiftAway(ctx, lock, sessionId);
-  }
-  if (gone.length > 0) await ctx.tx.delete(blocks).where(and(ours(ctx, blocks), inArray(blocks.id, gone)));
+  const rows: NewBlock[] = wanted.map((block) => ({ id: newId(), ...block }));
   await ctx.tx
-    .insert(blocks)
-    .values(rows.map(({ areaIds: _, ...block }) => ({ franchiseId, ...block })))
-    .onConflictDoUpdate({
-      target: [blocks.franchiseId, blocks.id],
-      set: {
-        groupId: sql`excluded.group_id`,
-        planVersionId: sql`excluded.plan_version_id`,
-        planBlockId: sql`excluded.plan_block_id`,
-        startsAt: sql`excluded.starts_at`,
-        endsAt: sql`excluded.ends_at`,
-        heldWhy: null,
-        revision: sql`${blocks.revision} + 1`,
-      },
-    });
+    .update(blocks)
+    .set({ supersededAt: ctx.now, revision: sql`${blocks.revision} + 1` })
+    .where(inPlan(ctx, sessionId));
+  await ctx.tx.insert(blocks).values(rows.map(({ areaIds: _, ...block }) => ({ franchiseId, ...block })));
   await ctx.tx
     .insert(blockAreas)
     .values(rows.flatMap(({ id, areaIds }) => areaIds.map((areaId) => ({ franchiseId, blockId: id, areaId }))));
   return rows.map(({ id }) => id);
 }
 
-/** Those among the blocks that somebody on the staff was ever placed on, in the same order. */
-async function everStaffed(ctx: Context, blockIds: string[]): Promise<string[]> {
-  if (blockIds.length === 0) return [];
+/** Takes back what was accepted for a session or its blocks; gives the ids. */
+export async function withdrawOverrides(ctx: Context, _lock: CoverLock, sessionId: string): Promise<string[]> {
   const rows = await ctx.tx
-    .selectDistinct({ id: assignments.blockId })
-    .from(assignments)
-    .where(and(ours(ctx, assignments), inArray(assignments.blockId, blockIds)));
-  return blockIds.filter((blockId) => rows.some(({ id }) => id === blockId));
+    .update(overrides)
+    .set({ withdrawnAt: ctx.now, withdrawnBy: ctx.accountId })
+    .where(
+      and(
+        ours(ctx, overrides),
+        isNull(overrides.withdrawnAt),
+        sql`(${overrides.per} = 'session' AND ${overrides.unitId} = ${sessionId}
+          OR ${overrides.per} = 'block' AND ${overrides.unitId} IN (
+            SELECT b.id FROM blocks b WHERE b.franchise_id = ${ctx.franchiseId} AND b.session_id = ${sessionId}))`,
+      ),
+    )
+    .returning({ id: overrides.id });
+  return rows.map(({ id }) => id);
 }
 
 /** Pins blocks to other plan blocks. */
@@ -123,28 +110,21 @@ const shifted = (ms: number) => {
 const FAR_FUTURE_MS = 1000 * 365 * 86_400_000;
 
 /**
- * Out of the way, into a far future, for as long as a session's blocks are being rearranged: the constraint that a group
- * does one thing at a time looks at each row as it is written, and a neighbour may not have moved yet.
+ * Moves a session's blocks by so many milliseconds, to a day. By way of a far future: the constraint that a group does
+ * one thing at a time looks at each row as it is written, and a neighbour may not have moved yet.
  */
-const shiftAway = (ctx: Context, _lock: CoverLock, sessionId: string) =>
-  ctx.tx
-    .update(blocks)
-    .set(shifted(FAR_FUTURE_MS))
-    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)));
-
-/** Moves a session's blocks by so many milliseconds, to a day. */
 export async function shiftBlocks(
   ctx: Context,
-  lock: CoverLock,
+  _lock: CoverLock,
   sessionId: string,
   byMs: number,
   day: string,
 ): Promise<void> {
-  await shiftAway(ctx, lock, sessionId);
+  await ctx.tx.update(blocks).set(shifted(FAR_FUTURE_MS)).where(inPlan(ctx, sessionId));
   await ctx.tx
     .update(blocks)
     .set({ ...shifted(byMs - FAR_FUTURE_MS), day, revision: sql`${blocks.revision} + 1` })
-    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)));
+    .where(inPlan(ctx, sessionId));
 }
 
 /** Takes the confirmation from a session's blocks that have not ended; gives those that had it. */
@@ -152,14 +132,7 @@ export const unconfirmBlocks = (ctx: Context, _lock: CoverLock, sessionId: strin
   ctx.tx
     .update(blocks)
     .set({ confirmedAt: null, confirmedBy: null, revision: sql`${blocks.revision} + 1` })
-    .where(
-      and(
-        ours(ctx, blocks),
-        eq(blocks.sessionId, sessionId),
-        sql`${blocks.confirmedAt} IS NOT NULL`,
-        gt(blocks.endsAt, ctx.now),
-      ),
-    )
+    .where(and(inPlan(ctx, sessionId), sql`${blocks.confirmedAt} IS NOT NULL`, gt(blocks.endsAt, ctx.now)))
     .returning({ id: blocks.id, revision: blocks.revision });
 
 /** The staff placed on a session or its blocks whose time there has not ended. */

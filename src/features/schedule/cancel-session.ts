@@ -6,6 +6,7 @@ import { membersOf, releasePlaces } from './places-repo.ts';
 import { sessionOnWire } from './read-sessions.ts';
 import { getSession, refuseUnlessOpen, updateSession } from './repo.ts';
 import type { Session } from './schema.ts';
+import { staffDays } from './staff-days.ts';
 
 export interface Cancelled {
   session: Session;
@@ -26,11 +27,14 @@ export async function cancelSession(
   reason: string,
 ): Promise<Cancelled> {
   const lock = await lockCover(ctx, 'fact', async () => {
-    const { day } = await getSession(ctx, gymId, sessionId);
-    const members = await membersOf(ctx, sessionId);
-    const staff = await staffOf(ctx, sessionId);
-    const people = [...members.map(({ athleteId }) => athleteId), ...staff.map(({ personId }) => personId)];
-    return { days: [{ gymId, day }], people, sessions: [sessionId] };
+    const session = await getSession(ctx, gymId, sessionId);
+    const athletes = (await membersOf(ctx, sessionId)).map(({ athleteId }) => athleteId);
+    const staff = (await staffOf(ctx, sessionId)).map(({ personId }) => personId);
+    return {
+      days: [{ gymId, day: session.day }, ...(await staffDays(ctx, athletes, [session]))],
+      people: [...athletes, ...staff],
+      sessions: [sessionId],
+    };
   });
   refuseUnlessOpen(ctx, await getSession(ctx, gymId, sessionId));
 

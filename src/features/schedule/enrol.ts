@@ -8,6 +8,7 @@ import { groupsOf, insertPlaces } from './places-repo.ts';
 import { getClass, openSessions, type SessionRow } from './repo.ts';
 import type { Class, Enrolled, NewEnrolment } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
+import { staffDays } from './staff-days.ts';
 
 /**
  * Enrols an athlete in a class from a day on, and gives them a place in the smallest group of every session that is
@@ -27,7 +28,12 @@ export async function enrol(
       throw invalid('/athleteId', 'There is no such athlete at this gym.');
     }
     const sessions = await openSessions(ctx, classId, from);
-    return { classes: [classId], days: sessions.map(({ day }) => ({ gymId, day })), people: [athleteId] };
+    const days = sessions.map(({ day }) => ({ gymId, day }));
+    return {
+      classes: [classId],
+      days: [...days, ...(await staffDays(ctx, [athleteId], sessions))],
+      people: [athleteId],
+    };
   });
   await refuseWhenFull(ctx, await getClass(ctx, gymId, classId), from);
 

@@ -2,35 +2,43 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import { blocksOf, replaceBlocks, staffOf } from './blocks-repo.ts';
+import { blocksOf, replaceBlocks, staffOf, withdrawOverrides } from './blocks-repo.ts';
 import { enrolledOn } from './enrolments-repo.ts';
 import { type Placed, placeTurns } from './place-turns.ts';
 import { insertPlaces, membersOf, putGroups, releasePlaces } from './places-repo.ts';
 import { areasOf, findPublished, planBlocksOf, planIsFor } from './plan-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { getClass, getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import { getClass, getSession, getSessionAt, refuseOnceBegun, type SessionRow, updateSession } from './repo.ts';
 import type { NewLayout, WholeSession } from './schema.ts';
+import { staffDays } from './staff-days.ts';
 
 /**
  * Lays a session's blocks out from a published plan version and pins them to it: groups, everybody who is enrolled that
  * day spread evenly over them, and what each group does when and where. Laying out again replaces what was there, as
- * long as nothing is confirmed and nobody on the staff is placed on it.
+ * long as the session has not begun, nothing is confirmed and nobody on the staff is placed on it; what was accepted for
+ * the old blocks is taken back.
  */
 export async function layOutBlocks(
   ctx: Context,
   gymId: string,
   sessionId: string,
+  ifMatch: number,
   layout: NewLayout,
 ): Promise<WholeSession> {
   const names = groupNames(layout);
   const lock = await lockCover(ctx, 'choice', async () => {
-    const { day, classId } = await getSession(ctx, gymId, sessionId);
+    const session = await getSession(ctx, gymId, sessionId);
+    const { day, classId } = session;
     const members = await membersOf(ctx, sessionId);
     const people = [...members.map(({ athleteId }) => athleteId), ...(await enrolledOn(ctx, classId, day))];
-    return { days: [{ gymId, day }], people, sessions: [sessionId] };
+    return {
+      days: [{ gymId, day }, ...(await staffDays(ctx, people, [session]))],
+      people,
+      sessions: [sessionId],
+    };
   });
-  const session = await getSession(ctx, gymId, sessionId);
-  refuseUnlessOpen(ctx, session);
+  const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
+  refuseOnceBegun(ctx, session);
 
   const planVersionId = await versionFor(ctx, session, layout);
   const placed = placeTurns(layout, {
@@ -39,16 +47,19 @@ export async function layOutBlocks(
     groupCount: names.length,
     sessionMinutes: Math.floor((session.endsAt.getTime() - session.startsAt.getTime()) / 60_000),
   });
-  const { done: blockIds } = await asChoice(ctx, lock, async () => {
-    await giveUpLayout(ctx, lock, session);
-    return writeLayout(ctx, lock, session, planVersionId, names, placed);
+  const { done } = await asChoice(ctx, lock, async () => {
+    const withdrawn = await giveUpLayout(ctx, lock, session);
+    return { withdrawn, blockIds: await writeLayout(ctx, lock, session, planVersionId, names, placed) };
   });
   const whole = await readSession(ctx, gymId, sessionId);
   await ctx.record(
     'schedule.blocks-laid-out',
     { subjectId: sessionId, gymId, revision: whole.revision },
-    { sessionId, planVersionId, blockIds },
+    { sessionId, planVersionId, blockIds: done.blockIds },
   );
+  for (const overrideId of done.withdrawn) {
+    await ctx.record('staffing.override-withdrawn', { subjectId: overrideId, gymId }, { overrideId });
+  }
   return whole;
 }
 
@@ -72,7 +83,8 @@ async function versionFor(ctx: Context, session: SessionRow, { planId, planVersi
   return version.id;
 }
 
-async function giveUpLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): Promise<void> {
+/** Gives the overrides that were taken back. */
+async function giveUpLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): Promise<string[]> {
   const blocks = await blocksOf(ctx, id);
   if (blocks.some(({ confirmedAt }) => confirmedAt !== null)) {
     throw refuse('conflict', 'Blocks of this session are confirmed: un-confirm them with a reason first.');
@@ -86,6 +98,7 @@ async function giveUpLayout(ctx: Context, lock: CoverLock, { id }: SessionRow): 
     lock,
     members.map((member) => member.id),
   );
+  return withdrawOverrides(ctx, lock, id);
 }
 
 async function writeLayout(

@@ -2,14 +2,23 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
-import { invalid, refuse } from '../../platform/problem.ts';
+import { invalid } from '../../platform/problem.ts';
 import { insertStaff, releaseStaff, shiftBlocks, staffOf } from './blocks-repo.ts';
 import { enrolledOn } from './enrolments-repo.ts';
 import { groupsOf, insertPlaces, membersOf, type NewPlace, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { getSession, getZone, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import {
+  getClass,
+  getSession,
+  getSessionAt,
+  getZone,
+  refuseOnceBegun,
+  type SessionRow,
+  updateSession,
+} from './repo.ts';
 import type { SessionMove, WholeSession } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
+import { staffDays } from './staff-days.ts';
 import { type Meeting, meetingOn } from './zone-time.ts';
 
 const WHY = 'session moved';
@@ -23,30 +32,28 @@ export async function moveSession(
   ctx: Context,
   gymId: string,
   sessionId: string,
+  ifMatch: number,
   { day, time }: SessionMove,
 ): Promise<WholeSession> {
   const lock = await lockCover(ctx, 'choice', async () => {
     const session = await getSession(ctx, gymId, sessionId);
-    const members = await membersOf(ctx, sessionId);
-    const staff = await staffOf(ctx, sessionId);
+    const members = (await membersOf(ctx, sessionId)).map(({ athleteId }) => athleteId);
+    const athletes = [...members, ...(await enrolledOn(ctx, session.classId, day))];
+    const staff = (await staffOf(ctx, sessionId)).map(({ personId }) => personId);
+    const days = [session.day, day].map((one) => ({ gymId, day: one }));
     return {
       classes: [session.classId],
-      days: [session.day, day].map((one) => ({ gymId, day: one })),
-      people: [
-        ...members.map(({ athleteId }) => athleteId),
-        ...(await enrolledOn(ctx, session.classId, day)),
-        ...staff.map(({ personId }) => personId),
-      ],
+      days: [...days, ...(await staffDays(ctx, athletes, [session, await meetingFor(ctx, session, day, time)]))],
+      people: [...athletes, ...staff],
       sessions: [sessionId],
     };
   });
-  const session = await getSession(ctx, gymId, sessionId);
-  refuseUnlessOpen(ctx, session);
-  if (session.startsAt <= ctx.now) throw refuse('conflict', 'The session has begun.');
-  const minutes = (session.endsAt.getTime() - session.startsAt.getTime()) / 60_000;
-  const to = meetingOn(day, time, minutes, await getZone(ctx, gymId));
-  if (to === null) throw invalid('/time', `A session ends by midnight, and this one takes ${minutes} minutes.`);
+  const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
+  refuseOnceBegun(ctx, session);
+  const to = await meetingFor(ctx, session, day, time);
   if (to.startsAt <= ctx.now) throw invalid('/day', 'Expected a time that is yet to come.');
+  const { until } = await getClass(ctx, gymId, session.classId);
+  if (until !== null && day >= until) throw invalid('/day', `Expected a day before ${until}, when the class ends.`);
 
   await asChoice(ctx, lock, async () => {
     const byMs = to.startsAt.getTime() - session.startsAt.getTime();
@@ -62,6 +69,18 @@ export async function moveSession(
     { sessionId, from: session.startsAt.toISOString(), to: whole.startsAt },
   );
   return whole;
+}
+
+async function meetingFor(
+  ctx: Context,
+  { gymId, startsAt, endsAt }: SessionRow,
+  day: string,
+  time: string,
+): Promise<Meeting> {
+  const minutes = (endsAt.getTime() - startsAt.getTime()) / 60_000;
+  const to = meetingOn(day, time, minutes, await getZone(ctx, gymId));
+  if (to === null) throw invalid('/time', `A session ends by midnight, and this one takes ${minutes} minutes.`);
+  return to;
 }
 
 async function moveAthletes(

@@ -1,7 +1,7 @@
 import { invalid } from '../../platform/problem.ts';
 import type { PlanBlockRow } from './plan-repo.ts';
 import { rotate, type Turn } from './rotation.ts';
-import type { NewLayout } from './schema.ts';
+import { MOST_BLOCKS, type NewLayout } from './schema.ts';
 
 /** A turn with its place in the hall. */
 export interface Placed extends Turn {
@@ -25,6 +25,10 @@ export function placeTurns(layout: NewLayout, setting: Setting): Placed[] {
   const placed = layout.blocks ? turnsAsked(layout, setting) : turnsRotated(layout, setting);
 
   if (placed.length === 0) throw invalid('/planVersionId', 'That plan has no blocks.');
+  if (placed.length > MOST_BLOCKS) {
+    const many = `That would be ${placed.length} blocks, and a session has ${MOST_BLOCKS} at the most`;
+    throw invalid(layout.groups ? '/groups' : '/groupCount', `${many}: make fewer groups, or name the blocks of each.`);
+  }
   const last = Math.max(...placed.map(({ startMinute, minutes }) => startMinute + minutes));
   if (!layout.blocks && last > sessionMinutes) {
     const much = `The plan takes ${last} minutes, and the session has ${sessionMinutes}`;

@@ -28,7 +28,7 @@ export const groupsOf = (ctx: Context, sessionIds: string[]) =>
           ctx.tx
             .select({ id: blocks.id })
             .from(blocks)
-            .where(and(ours(ctx, blocks), eq(blocks.groupId, groups.id))),
+            .where(and(ours(ctx, blocks), eq(blocks.groupId, groups.id), isNull(blocks.supersededAt))),
         ),
       ),
     )

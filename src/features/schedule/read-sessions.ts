@@ -16,7 +16,8 @@ import { dayOf } from './zone-time.ts';
 /** Sessions by their start, with what they are made of counted. */
 async function selectSessions(ctx: Context, where: SQL | undefined, limit?: number): Promise<Session[]> {
   const countOf = (from: SQL) => sql<number>`(SELECT count(*)::int FROM ${from})`;
-  const theirBlocks = sql`blocks b WHERE b.franchise_id = ${ctx.franchiseId} AND b.session_id = sessions.id`;
+  const theirBlocks = sql`blocks b WHERE b.franchise_id = ${ctx.franchiseId} AND b.session_id = sessions.id
+    AND b.superseded_at IS NULL`;
   const query = ctx.tx
     .select({
       id: sessions.id,
@@ -157,6 +158,6 @@ async function readableGroups(ctx: Context, gymId: string, sessionId: string): P
         isNull(assignments.releasedAt),
       ),
     )
-    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId)));
+    .where(and(ours(ctx, blocks), eq(blocks.sessionId, sessionId), isNull(blocks.supersededAt)));
   return new Set(theirs.map(({ groupId }) => groupId));
 }

@@ -5,14 +5,16 @@ import { invalid } from '../../platform/problem.ts';
 import { enrolledOn } from './enrolments-repo.ts';
 import { groupsOf, insertPlaces, membersOf, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { getSession, refuseUnlessOpen, type SessionRow, updateSession } from './repo.ts';
+import { getSession, getSessionAt, type SessionRow, updateSession } from './repo.ts';
 import type { Regrouping, WholeSession } from './schema.ts';
+import { staffDays } from './staff-days.ts';
 
 /** Moves athletes to other groups of their session; one who is enrolled that day and has no place yet is given one. */
 export async function regroup(
   ctx: Context,
   gymId: string,
   sessionId: string,
+  ifMatch: number,
   { moves }: Regrouping,
 ): Promise<WholeSession> {
   const athleteIds = moves.map(({ athleteId }) => athleteId);
@@ -21,10 +23,13 @@ export async function regroup(
   const lock = await lockCover(ctx, 'choice', async () => {
     const session = await getSession(ctx, gymId, sessionId);
     await getMembers(ctx, session, athleteIds);
-    return { days: [{ gymId, day: session.day }], people: athleteIds, sessions: [sessionId] };
+    return {
+      days: [{ gymId, day: session.day }, ...(await staffDays(ctx, athleteIds, [session]))],
+      people: athleteIds,
+      sessions: [sessionId],
+    };
   });
-  const session = await getSession(ctx, gymId, sessionId);
-  refuseUnlessOpen(ctx, session);
+  const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
   const { startsAt, endsAt } = session;
   const groupIds = (await groupsOf(ctx, [sessionId])).map(({ id }) => id);
   const stray = moves.findIndex(({ groupId }) => !groupIds.includes(groupId));

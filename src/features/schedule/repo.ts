@@ -135,6 +135,28 @@ export async function getSession(ctx: Context, gymId: string, sessionId: string)
   return found(row, 'session');
 }
 
+/**
+ * A session that is about to be planned, read while it is locked. Refuses when it has another revision than the one that
+ * the caller read, was cancelled or has ended.
+ */
+export async function getSessionAt(
+  ctx: Context,
+  _lock: CoverLock,
+  gymId: string,
+  sessionId: string,
+  ifMatch: number,
+): Promise<SessionRow> {
+  const session = await getSession(ctx, gymId, sessionId);
+  if (session.revision !== ifMatch) throw refuse('changed-meanwhile', 'The session has another revision by now.');
+  refuseUnlessOpen(ctx, session);
+  return session;
+}
+
+/** Refuses to rewrite what has begun to happen. */
+export function refuseOnceBegun(ctx: Context, { startsAt }: SessionRow): void {
+  if (startsAt <= ctx.now) throw refuse('conflict', `The session began at ${startsAt.toISOString()}.`);
+}
+
 /** Refuses to plan a session that was cancelled or has ended. */
 export function refuseUnlessOpen(ctx: Context, { cancelledAt, endsAt, day }: SessionRow): void {
   if (cancelledAt !== null) throw refuse('conflict', `The session on ${day} was cancelled.`);

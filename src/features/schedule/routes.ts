@@ -181,15 +181,18 @@ export const scheduleRoutes: Route[] = [
     summary: 'Lay a session’s blocks out from a published plan',
     description:
       'Makes the groups, spreads everybody who is enrolled that day evenly over them, and pins the blocks to the plan ' +
-      'version. Laying out again replaces, as long as nothing is confirmed and nobody on the staff is placed on it.',
+      'version. Laying out again replaces, as long as the session has not begun, nothing is confirmed and nobody on the ' +
+      'staff is placed on it; the old blocks’ overrides are withdrawn.',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.NewLayout,
     returns: { 200: schema.WholeSession },
     problems: ['conflict', 'already-over', 'cover-broken', 'not-admissible'],
-    etag: true,
+    ifMatch: true,
     dryRun: true,
-  }).handle(async (ctx, { params: { gymId, sessionId }, body }) => ok(await layOutBlocks(ctx, gymId, sessionId, body))),
+  }).handle(async (ctx, { params: { gymId, sessionId }, body, ifMatch }) =>
+    ok(await layOutBlocks(ctx, gymId, sessionId, ifMatch, body)),
+  ),
 
   route({
     method: 'post',
@@ -203,10 +206,10 @@ export const scheduleRoutes: Route[] = [
     body: schema.PlanVersionChoice,
     returns: { 200: schema.WholeSession },
     problems: ['conflict', 'already-over', 'cover-broken', 'not-admissible'],
-    etag: true,
+    ifMatch: true,
     dryRun: true,
-  }).handle(async (ctx, { params: { gymId, sessionId }, body }) =>
-    ok(await takePlanVersion(ctx, gymId, sessionId, body.planVersionId)),
+  }).handle(async (ctx, { params: { gymId, sessionId }, body, ifMatch }) =>
+    ok(await takePlanVersion(ctx, gymId, sessionId, ifMatch, body.planVersionId)),
   ),
 
   route({
@@ -220,9 +223,11 @@ export const scheduleRoutes: Route[] = [
     body: schema.Regrouping,
     returns: { 200: schema.WholeSession },
     problems: ['conflict', 'already-over', 'cover-broken', 'not-admissible'],
-    etag: true,
+    ifMatch: true,
     dryRun: true,
-  }).handle(async (ctx, { params: { gymId, sessionId }, body }) => ok(await regroup(ctx, gymId, sessionId, body))),
+  }).handle(async (ctx, { params: { gymId, sessionId }, body, ifMatch }) =>
+    ok(await regroup(ctx, gymId, sessionId, ifMatch, body)),
+  ),
 
   route({
     method: 'post',
@@ -230,15 +235,18 @@ export const scheduleRoutes: Route[] = [
     name: 'moveSession',
     tag,
     summary: 'Move a session to another time or day',
-    description: 'Its blocks, athletes and staff move along; it stays the same session.',
+    description:
+      'Before it begins, to a day on which the class still meets. Its blocks, athletes and staff move along; it stays the same session.',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.SessionMove,
     returns: { 200: schema.WholeSession },
     problems: ['conflict', 'already-over', 'cover-broken', 'not-admissible'],
-    etag: true,
+    ifMatch: true,
     dryRun: true,
-  }).handle(async (ctx, { params: { gymId, sessionId }, body }) => ok(await moveSession(ctx, gymId, sessionId, body))),
+  }).handle(async (ctx, { params: { gymId, sessionId }, body, ifMatch }) =>
+    ok(await moveSession(ctx, gymId, sessionId, ifMatch, body)),
+  ),
 
   route({
     method: 'post',

@@ -137,6 +137,8 @@ export const LaidOutSessions = z
   .meta({ id: 'LaidOutSessions' });
 export type LaidOutSessions = z.output<typeof LaidOutSessions>;
 
+/** Of a session, over all its groups. */
+export const MOST_BLOCKS = 200;
 const areaIds = z.array(Id).min(1).max(10).meta({ description: 'Where in the hall' });
 const minute = z.int().min(0).max(1440);
 const groupNumber = z.int().min(1).max(12).meta({ description: '1 is the first of `groups`' });
@@ -171,7 +173,7 @@ export const NewLayout = z
         }),
       )
       .min(1)
-      .max(240)
+      .max(MOST_BLOCKS)
       .optional()
       .meta({
         description:
@@ -217,7 +219,10 @@ export const WholeSession = z
   .strictObject({
     ...session,
     groups: z.array(GroupOnWire).max(12),
-    blocks: z.array(BlockOnWire).max(240).meta({ description: 'By group, in the order in which they are taught' }),
+    blocks: z
+      .array(BlockOnWire)
+      .max(MOST_BLOCKS)
+      .meta({ description: 'By group, in the order in which they are taught' }),
   })
   .meta({ id: 'WholeSession' });
 export type WholeSession = z.output<typeof WholeSession>;

@@ -5,7 +5,7 @@ import { invalid, refuse } from '../../platform/problem.ts';
 import { blocksOf, repinBlocks } from './blocks-repo.ts';
 import { findPublished, getVersion, planBlocksOf } from './plan-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { getSession, refuseUnlessOpen, updateSession } from './repo.ts';
+import { getSession, getSessionAt, updateSession } from './repo.ts';
 import type { WholeSession } from './schema.ts';
 
 /**
@@ -16,14 +16,14 @@ export async function takePlanVersion(
   ctx: Context,
   gymId: string,
   sessionId: string,
+  ifMatch: number,
   planVersionId?: string,
 ): Promise<WholeSession> {
   const lock = await lockCover(ctx, 'choice', async () => {
     const { day } = await getSession(ctx, gymId, sessionId);
     return { days: [{ gymId, day }], sessions: [sessionId] };
   });
-  const session = await getSession(ctx, gymId, sessionId);
-  refuseUnlessOpen(ctx, session);
+  const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
   if (session.planVersionId === null) throw refuse('conflict', 'No blocks are laid out in this session yet.');
 
   const { planId, number } = await getVersion(ctx, session.planVersionId);

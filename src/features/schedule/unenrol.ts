@@ -6,6 +6,7 @@ import { endEnrolment, getEnrolment } from './enrolments-repo.ts';
 import { placesOf, releasePlaces } from './places-repo.ts';
 import { getClass, openSessions } from './repo.ts';
 import type { Enrolment } from './schema.ts';
+import { staffDays } from './staff-days.ts';
 
 /**
  * Ends an enrolment: `until` is the first day on which the athlete is no longer enrolled. A fact: it stands whatever it
@@ -21,7 +22,12 @@ export async function unenrol(
   const { athleteId } = await getEnrolment(ctx, classId, enrolmentId);
   const lock = await lockCover(ctx, 'fact', async () => {
     const sessions = await openSessions(ctx, classId, until);
-    return { classes: [classId], days: sessions.map(({ day }) => ({ gymId, day })), people: [athleteId] };
+    const days = sessions.map(({ day }) => ({ gymId, day }));
+    return {
+      classes: [classId],
+      days: [...days, ...(await staffDays(ctx, [athleteId], sessions))],
+      people: [athleteId],
+    };
   });
 
   const known = await getEnrolment(ctx, classId, enrolmentId);

@@ -33,13 +33,14 @@ export async function recordAbsence(
   if (endsAt.getTime() - startsAt.getTime() > MOST_DAYS * DAY_MS) {
     throw invalid('/endsAt', `Expected at most ${MOST_DAYS} days; for longer, end the employment.`);
   }
-  if (!(await repo.isOnStaffOf(ctx, gymId, personId))) {
-    throw invalid('/personId', 'There is no such member of staff at this gym.');
-  }
+  await repo.refuseStrangers(ctx, gymId, [{ personId, at: '/personId' }]);
   const lock = await lockCover(ctx, 'fact', () => absenceKeys(ctx, personId, startsAt, endsAt));
-  const { done, settled } = await asFact(ctx, lock, () =>
-    absences.insertAbsence(ctx, lock, personId, startsAt, endsAt),
-  );
+  const { done, settled } = await asFact(ctx, lock, async () => {
+    const { id } = await absences.insertAbsence(ctx, lock, personId, startsAt, endsAt);
+    const absence = await absences.findAbsence(ctx, gymId, id);
+    if (!absence) throw invalid('/personId', 'This gym does not employ them then.');
+    return absence;
+  });
   await ctx.record(
     'staffing.absence-recorded',
     { subjectId: done.id, gymId },
@@ -84,35 +85,36 @@ export async function replaceAbsent(
   absenceId: string,
   { assignmentId, personId }: { assignmentId: string; personId: string },
 ): Promise<{ assignment: Assignment; cover: Covered }> {
-  const absence = await absences.getAbsence(ctx, gymId, absenceId);
   const get = () => repo.getAssignment(ctx, gymId, assignmentId);
-  const lock = await lockCover(ctx, 'choice', async () => ({
-    days: [{ gymId, day: (await get()).day }],
-    people: [personId],
-  }));
+  const unitNow = async () => unitOf(ctx, gymId, await get());
+  const lock = await lockCover(ctx, 'choice', async () => ({ days: [await unitNow()], people: [personId] }));
+  const absence = await absences.getAbsence(ctx, gymId, absenceId);
+  if (absence.withdrawnAt !== null) throw refuse('conflict', 'That absence has been withdrawn: they can come.');
   const left = await get();
-  const isTheirs = left.personId === absence.personId && left.releasedWhy?.includes('absent');
-  if (!isTheirs || left.startsAt >= absence.endsAt || left.endsAt <= absence.startsAt) {
-    throw notFound('place released by that absence');
+  if (left.releasedByAbsenceId !== absenceId) throw notFound('place released by that absence');
+  const unit = await unitNow();
+  const span = { from: left.startsAt.getTime(), to: left.endsAt.getTime() };
+  if (unit.day !== left.day || unit.span.from > span.from || unit.span.to < span.to) {
+    throw refuse('conflict', 'What they were to teach has been moved since: assign somebody there anew.');
   }
   if (left.endsAt <= ctx.now) throw refuse('already-over', 'That has ended.');
-  if (!(await repo.isOnStaffOf(ctx, gymId, personId))) {
-    throw invalid('/personId', 'There is no such member of staff at this gym.');
-  }
-  const unit = { per: left.per, id: left.blockId ?? left.sessionId ?? gymId } as const;
+  await repo.refuseStrangers(ctx, gymId, [{ personId, at: '/personId' }]);
   const { done, after } = await asChoice(ctx, lock, () =>
-    insert(ctx, lock, personId, left.duty, {
-      unit,
-      gymId,
-      day: left.day,
-      span: { from: left.startsAt.getTime(), to: left.endsAt.getTime() },
-    }),
+    insert(ctx, lock, personId, left.duty, { ...unit, span }, left.id),
   );
   const at = floorAt(after, gymId, left.day);
-  const cover = await coveredBy(ctx, at, unit);
+  const cover = await coveredBy(ctx, at, unit.unit);
   if (!cover.covered) {
-    const findings = uncoveredBlocks(at.floor).flatMap((one) => (one.block === unit.id ? one.findings : []));
+    const findings = uncoveredBlocks(at.floor).flatMap((one) => (one.block === unit.unit.id ? one.findings : []));
     throw await uncovered(ctx, 'not-covered', at, findings);
   }
   return { assignment: repo.assignmentOnWire(done), cover };
+}
+
+/** The unit of a place, as it stands. */
+async function unitOf(ctx: Context, gymId: string, held: Awaited<ReturnType<typeof repo.getAssignment>>) {
+  if (held.blockId !== null) return (await repo.getBlockUnit(ctx, gymId, held.blockId)).at;
+  if (held.sessionId !== null) return (await repo.getSessionUnit(ctx, gymId, held.sessionId)).at;
+  const span = { from: held.startsAt.getTime(), to: held.endsAt.getTime() };
+  return { unit: { per: 'premises', id: gymId } as const, gymId, day: held.day, span };
 }

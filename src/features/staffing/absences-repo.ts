@@ -27,19 +27,27 @@ export async function insertAbsence(ctx: Context, _lock: CoverLock, personId: st
   return row;
 }
 
-/** An absence of somebody employed at this gym at some time. */
-export async function getAbsence(ctx: Context, gymId: string, absenceId: string) {
+/** An absence of somebody whom this gym employs during it. */
+export async function findAbsence(ctx: Context, gymId: string, absenceId: string) {
   const [row] = await ctx.tx
     .select()
     .from(absences)
     .where(and(ours(ctx, absences), eq(absences.id, absenceId), employedAt(ctx, gymId)));
-  return found(row, 'absence');
+  return row ?? null;
 }
 
-/** Written out: in a select from one table, drizzle gives its columns no table, and the inner one's would be meant. */
+export const getAbsence = async (ctx: Context, gymId: string, absenceId: string) =>
+  found(await findAbsence(ctx, gymId, absenceId), 'absence');
+
+/**
+ * The gym employs the absent person on a day of the absence. Written out: in a select from one table, drizzle gives its
+ * columns no table, and the inner one's would be meant.
+ */
 const employedAt = (ctx: Context, gymId: string) =>
-  sql`EXISTS (SELECT FROM employments e WHERE e.franchise_id = ${ctx.franchiseId}
-    AND e.person_id = absences.person_id AND e.gym_id = ${gymId})`;
+  sql`EXISTS (SELECT FROM employments e JOIN gyms g ON g.franchise_id = ${ctx.franchiseId} AND g.id = e.gym_id
+    WHERE e.franchise_id = ${ctx.franchiseId} AND e.person_id = absences.person_id AND e.gym_id = ${gymId}
+    AND e.from_day <= (absences.ends_at AT TIME ZONE g.zone)::date
+    AND (e.until_day IS NULL OR e.until_day > (absences.starts_at AT TIME ZONE g.zone)::date))`;
 
 export async function setAbsenceWithdrawn(ctx: Context, _lock: CoverLock, absenceId: string) {
   const [row] = await ctx.tx

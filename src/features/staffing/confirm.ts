@@ -10,8 +10,7 @@ import * as repo from './repo.ts';
 /** Confirms one block: refused, with findings and remedies, until it is covered. Confirmed already is fine. */
 export const confirmBlock = (ctx: Context, gymId: string, blockId: string) =>
   confirm(ctx, gymId, async () => {
-    const { at, cancelledAt } = await repo.getBlockUnit(ctx, gymId, blockId);
-    if (cancelledAt !== null) throw refuse('conflict', 'Its session has been cancelled.');
+    const { at } = await repo.getBlockUnit(ctx, gymId, blockId);
     return { day: at.day, blockIds: [blockId] };
   });
 
@@ -19,7 +18,6 @@ export const confirmBlock = (ctx: Context, gymId: string, blockId: string) =>
 export const confirmSession = (ctx: Context, gymId: string, sessionId: string) =>
   confirm(ctx, gymId, async () => {
     const { session } = await repo.getSessionUnit(ctx, gymId, sessionId);
-    if (session.cancelledAt !== null) throw refuse('conflict', 'It has been cancelled.');
     const blocks = await repo.blocksOfSession(ctx, gymId, sessionId);
     if (blocks.length === 0) throw refuse('conflict', 'It has no blocks yet: lay them out first.');
     const blockIds = blocks.filter(({ endsAt }) => endsAt > ctx.now).map(({ id }) => id);

@@ -26,7 +26,6 @@ import {
 import type { Context } from '../../platform/context.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
 import { Fraction, Id, Instant, instantOf, page } from '../../platform/http/wire.ts';
-import { refuse } from '../../platform/problem.ts';
 import * as repo from './repo.ts';
 
 /** Is this unit covered, stretch by stretch; what of its session and the premises stands in the way; what would help. */
@@ -56,7 +55,7 @@ export async function coveredBy(ctx: Context, at: GymFloor, unit: Unit): Promise
   const named = async () => names;
   const described = await describeFindings(ctx, seen, [...own, ...others], { named });
   return {
-    covered: segments.every(({ covered }) => covered) && others.length === 0,
+    covered: segments.length > 0 && segments.every(({ covered }) => covered) && others.length === 0,
     segments: segments.map((cover) => coverOnWire(cover, names)),
     alsoShort: described.findings.slice(own.length),
     remedies: described.remedies,
@@ -166,7 +165,6 @@ export const SessionCover = z
 export async function readBlockCover(ctx: Context, gymId: string, blockId: string) {
   const { at } = await repo.getBlockUnit(ctx, gymId, blockId);
   const here = await loadFloor(ctx, at);
-  if (!here.floor.blocks.some(({ id }) => id === blockId)) throw refuse('conflict', 'Its session has been cancelled.');
   const line = blockCover(here, await loadNames(ctx, here), blockId);
   return { ...line, ...(await coveredBy(ctx, here, at.unit)) };
 }

@@ -1,4 +1,13 @@
-import { atLeast, coverOf, type Finding, type Floor, localDay, parseFraction } from '../../cover/index.ts';
+import {
+  coverOf,
+  equal,
+  type Finding,
+  type Floor,
+  type Fraction,
+  formatFraction,
+  localDay,
+  parseFraction,
+} from '../../cover/index.ts';
 import { asChoice } from '../../enforcement/choice.ts';
 import { floorAt } from '../../enforcement/floors.ts';
 import { lockCover } from '../../enforcement/lock.ts';
@@ -50,14 +59,32 @@ function refuseUnlessThere(floor: Floor, override: NewOverride, span: { from: nu
   );
   if (found.length === 0)
     throw refuse('not-overridable', 'There is no such finding in that span: read the cover again.');
-  const accepted = parseFraction(override.short);
-  if (!found.some(({ short }) => atLeast(accepted, short))) {
-    throw invalid('/short', 'Expected at least the shortfall of the finding; a larger one is not excused.');
+  const from = Math.min(...found.map((finding) => finding.span.from));
+  const to = Math.max(...found.map((finding) => finding.span.to));
+  if (span.from < from || span.to > to) {
+    const own = `${new Date(from).toISOString()} to ${new Date(to).toISOString()}`;
+    throw invalid('/startsAt', `Expected no more than the finding's own span, ${own}.`);
   }
+  refuseOtherShortfall(parseFraction(override.short), found);
 }
 
-const isNamed = (finding: Finding, { code, ruleId }: NewOverride, span: { from: number; to: number }) =>
-  finding.code === code && finding.rule === ruleId && finding.span.from < span.to && finding.span.to > span.from;
+/** What is accepted is a shortfall that is there: less would excuse nothing, more would excuse what nobody has seen. */
+function refuseOtherShortfall(accepted: Fraction, found: readonly Finding[]): void {
+  if (found.some(({ short }) => equal(accepted, short))) return;
+  const shortfalls = [...new Set(found.map(({ short }) => formatFraction(short)))].join(' or ');
+  throw invalid('/short', `Expected the shortfall of the finding, ${shortfalls}.`);
+}
+
+const isNamed = (finding: Finding, { code, ruleId, subjects }: NewOverride, span: { from: number; to: number }) =>
+  finding.code === code &&
+  finding.rule === ruleId &&
+  finding.span.from < span.to &&
+  finding.span.to > span.from &&
+  [...subjects].sort().join() ===
+    finding.subjects
+      .map(({ id }) => id)
+      .sort()
+      .join();
 
 /** Takes an override back: refused when that would uncover a confirmed block. */
 export async function withdrawOverride(ctx: Context, gymId: string, overrideId: string): Promise<Override> {

@@ -34,9 +34,7 @@ export async function place(
   const unit = await unitNow();
   const at = { ...unit, span: partOf(unit.span, placing) };
   if (at.span.to <= ctx.now.getTime()) throw refuse('already-over', 'That has ended; nobody can be put there now.');
-  if (!(await repo.isOnStaffOf(ctx, unit.gymId, personId))) {
-    throw invalid('/personId', 'There is no such member of staff at this gym.');
-  }
+  await repo.refuseStrangers(ctx, unit.gymId, [{ personId, at: '/personId' }]);
 
   const { done, after } = await asChoice(ctx, lock, async (before) => {
     const here = floorAt(before, unit.gymId, unit.day);
@@ -53,8 +51,15 @@ export async function place(
 }
 
 /** Stores a place and says so. */
-export async function insert(ctx: Context, lock: CoverLock, personId: string, duty: Duty, at: repo.UnitAt) {
-  const row = await repo.insertAssignment(ctx, lock, personId, duty, at);
+export async function insert(
+  ctx: Context,
+  lock: CoverLock,
+  personId: string,
+  duty: Duty,
+  at: repo.UnitAt,
+  replacesId: string | null = null,
+) {
+  const row = await repo.insertAssignment(ctx, lock, personId, duty, at, replacesId);
   await ctx.record('staffing.assigned', { subjectId: row.id, gymId: at.gymId }, { personId, duty, unit: at.unit });
   return row;
 }

@@ -1,13 +1,13 @@
 import { and, asc, eq, gt, gte, inArray, isNull, lt, sql } from 'drizzle-orm';
 import type { Duty, Span, Unit } from '../../cover/index.ts';
 import type { CoverLock, GymDay } from '../../enforcement/lock.ts';
-import type { Context } from '../../platform/context.ts';
+import { type Context, scopesAt } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, refuse } from '../../platform/problem.ts';
+import { found, invalid, refuse } from '../../platform/problem.ts';
 import { assignments, blocks, employments, gyms, sessions } from '../../tables/index.ts';
 import type { Assignment } from './schema.ts';
 
@@ -34,9 +34,10 @@ export async function getBlockUnit(ctx: Context, gymId: string, blockId: string)
     .select({ block: blocks, cancelledAt: sessions.cancelledAt })
     .from(blocks)
     .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, blocks.sessionId)))
-    .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.id, blockId)));
+    .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.id, blockId), isNull(blocks.supersededAt)));
   const { block, cancelledAt } = found(row, 'block');
-  return { block, cancelledAt, at: unitAt({ per: 'block', id: block.id }, block) };
+  if (cancelledAt !== null) throw refuse('conflict', 'Its session has been cancelled.');
+  return { block, at: unitAt({ per: 'block', id: block.id }, block) };
 }
 
 export async function getSessionUnit(ctx: Context, gymId: string, sessionId: string) {
@@ -45,6 +46,7 @@ export async function getSessionUnit(ctx: Context, gymId: string, sessionId: str
     .from(sessions)
     .where(and(ours(ctx, sessions), eq(sessions.gymId, gymId), eq(sessions.id, sessionId)));
   const session = found(row, 'session');
+  if (session.cancelledAt !== null) throw refuse('conflict', 'That session has been cancelled.');
   return { session, at: unitAt({ per: 'session', id: session.id }, session) };
 }
 
@@ -67,12 +69,14 @@ export async function blocksOfSession(ctx: Context, gymId: string, sessionId: st
   return ctx.tx
     .select()
     .from(blocks)
-    .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.sessionId, sessionId)))
+    .where(
+      and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.sessionId, sessionId), isNull(blocks.supersededAt)),
+    )
     .orderBy(asc(blocks.startsAt), asc(blocks.id));
 }
 
 /** Is this somebody on the staff of that gym, now, before or ahead? */
-export async function isOnStaffOf(ctx: Context, gymId: string, personId: string): Promise<boolean> {
+async function isOnStaffOf(ctx: Context, gymId: string, personId: string): Promise<boolean> {
   const rows = await ctx.tx
     .select({ id: employments.id })
     .from(employments)
@@ -88,6 +92,18 @@ export async function gymsEmploying(ctx: Context, personId: string) {
     .from(employments)
     .innerJoin(gyms, and(ours(ctx, gyms), eq(gyms.id, employments.gymId)))
     .where(and(ours(ctx, employments), eq(employments.personId, personId)));
+}
+
+/** Refuses, with the pointer, whoever was never on the staff of that gym. */
+export async function refuseStrangers(
+  ctx: Context,
+  gymId: string,
+  people: readonly { personId: string; at: string }[],
+) {
+  for (const { personId, at } of people) {
+    if (await isOnStaffOf(ctx, gymId, personId)) continue;
+    throw invalid(at, 'There is no such member of staff at this gym.');
+  }
 }
 
 export const assignmentOnWire = (row: AssignmentRow): Assignment => ({
@@ -108,6 +124,7 @@ export async function insertAssignment(
   personId: string,
   duty: Duty,
   { unit, gymId, day, span }: UnitAt,
+  replacesId: string | null = null,
 ): Promise<AssignmentRow> {
   try {
     const [row] = await ctx.tx
@@ -125,12 +142,16 @@ export async function insertAssignment(
         startsAt: new Date(span.from),
         endsAt: new Date(span.to),
         createdBy: ctx.accountId,
+        replacesId,
       })
       .returning();
     if (!row) throw new Error('an assignment was not inserted');
     return row;
   } catch (error) {
     if (violates(error, 'exclusion')) throw refuse('conflict', 'That person has another place in that span.');
+    if (violates(error, 'unique', 'assignments_replaced_once')) {
+      throw refuse('conflict', 'Somebody stands in for that place already.');
+    }
     throw error;
   }
 }
@@ -201,7 +222,10 @@ export async function listAssignments(
     )
     .orderBy(asc(assignments.id))
     .limit(limit + 1);
-  return pageOf(rows, limit, assignmentOnWire, (row) => [row.id]);
+  const mayReadWhy = ['staffing.assign', 'staffing.replace'] as const;
+  const readsWhy = mayReadWhy.some((permission) => scopesAt(ctx, permission, gymId).size > 0);
+  const shown = (row: AssignmentRow) => ({ ...assignmentOnWire(row), ...(readsWhy ? {} : { releasedWhy: null }) });
+  return pageOf(rows, limit, shown, (row) => [row.id]);
 }
 
 /** Gives blocks their confirmation: by hand, or (no account) by the sweep. */

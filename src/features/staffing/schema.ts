@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FindingOnWire, SettledOnWire, UnitOnWire } from '../../enforcement/wire.ts';
-import { Day, daySpan, Fraction, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
+import { Day, daySpan, Fraction, Id, Instant, Line, PageQuery, page, Reason } from '../../platform/http/wire.ts';
 
 export const GymRef = z.strictObject({ gymId: Id });
 export const BlockRef = GymRef.extend({ blockId: Id });
@@ -43,7 +43,11 @@ export const Assignment = z
     startsAt: Instant,
     endsAt: Instant,
     releasedAt: Instant.nullable(),
-    releasedWhy: z.string().max(500).nullable(),
+    releasedWhy: z
+      .string()
+      .max(500)
+      .nullable()
+      .meta({ description: 'Null for those who may not staff the gym: it may be somebody’s own affair' }),
   })
   .meta({ id: 'Assignment' });
 export type Assignment = z.output<typeof Assignment>;
@@ -68,7 +72,7 @@ export const NewOverride = z
     endsAt: Instant,
     code: FindingOnWire.shape.code,
     ruleId: Id.nullable(),
-    subjects: z.array(z.string().max(120)).max(200).default([]).meta({ description: 'Ids of the finding’s subjects' }),
+    subjects: z.array(Line(120)).max(1000).default([]).meta({ description: 'Ids of the finding’s subjects' }),
     short: Fraction.meta({ description: 'The largest shortfall accepted; a larger one is not excused' }),
     reason: Reason,
   })

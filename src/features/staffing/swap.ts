@@ -20,6 +20,11 @@ export async function swap(ctx: Context, gymId: string, swapping: Swapping): Pro
   if (first === second) throw invalid('/personIds/1', 'Expected two different people.');
   if (startsAt >= endsAt) throw invalid('/endsAt', 'Expected an end after the start.');
   if (endsAt <= ctx.now) throw refuse('already-over', 'That span is over.');
+  await repo.refuseStrangers(
+    ctx,
+    gymId,
+    personIds.map((personId, index) => ({ personId, at: `/personIds/${index}` })),
+  );
   const zone = await repo.getZone(ctx, gymId);
   const day = localDay(zone, startsAt.getTime());
   if (localDay(zone, endsAt.getTime() - 1) !== day) throw invalid('/endsAt', 'Expected an end on the same day.');

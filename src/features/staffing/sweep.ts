@@ -2,9 +2,10 @@ import { and, eq, gt, isNull, lte, or, sql } from 'drizzle-orm';
 import type { Pool } from 'pg';
 import { type Floor, localDay, newlyUncovered, uncoveredBlocks } from '../../cover/index.ts';
 import { asChoice } from '../../enforcement/choice.ts';
-import { floorAt } from '../../enforcement/floors.ts';
+import { loadFloor } from '../../enforcement/load-floor.ts';
 import { type GymDay, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
+import { withRetries } from '../../platform/db/retries.ts';
 import { asSystem, ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { inFranchise } from '../../platform/in-franchise.ts';
@@ -14,19 +15,32 @@ import { asIfConfirmed } from './cover.ts';
 
 /**
  * Confirms, in every franchise, the blocks that have entered their gym's window: covered, with athletes, every enrolled
- * child in a group, and not held back by hand. One transaction a gym-day, so that it keeps nobody waiting for long.
- * Gives how many it confirmed.
+ * child in a group, and not held back by hand. One transaction a gym-day, so that it keeps nobody waiting for long; a
+ * day that fails is told to `onFault` and holds up no other. Gives how many it confirmed.
  */
-export async function sweep(pool: Pool, now: Date): Promise<number> {
+export async function sweep(pool: Pool, now: Date, onFault: (fault: unknown) => void): Promise<number> {
   const franchises = await asSystem(pool, 'the sweep visits every franchise', (tx) =>
     tx.selectDistinct({ id: accountFranchises.franchiseId }).from(accountFranchises),
   );
   let confirmed = 0;
   for (const { id } of franchises) {
     const acting = { pool, now: () => now, franchiseId: id, requestId: newId() };
-    const days = await inFranchise({ ...acting, readOnly: true }, daysInWindow);
-    for (const day of days) {
-      confirmed += await inFranchise(acting, (ctx) => sweepDay(ctx, day));
+    const looking = { ...acting, readOnly: true };
+    const sweepOne = async (day: GymDay) => {
+      try {
+        const ready = await inFranchise(looking, (ctx) => confirmableOn(ctx, day));
+        return ready.length === 0 ? 0 : await withRetries(() => inFranchise(acting, (ctx) => sweepDay(ctx, day)));
+      } catch (fault) {
+        onFault(fault);
+        return 0;
+      }
+    };
+    try {
+      for (const day of await inFranchise(looking, daysInWindow)) {
+        confirmed += await sweepOne(day);
+      }
+    } catch (fault) {
+      onFault(fault);
     }
   }
   return confirmed;
@@ -44,6 +58,7 @@ async function daysInWindow(ctx: Context): Promise<GymDay[]> {
         ours(ctx, blocks),
         isNull(blocks.confirmedAt),
         isNull(blocks.heldWhy),
+        isNull(blocks.supersededAt),
         gt(blocks.endsAt, ctx.now),
         lte(blocks.day, sql`${ctx.now.toISOString().slice(0, 10)}::date + ${gyms.confirmWindowDays} + 1`),
         isNull(sessions.cancelledAt),
@@ -56,23 +71,26 @@ async function daysInWindow(ctx: Context): Promise<GymDay[]> {
 const lastDay = (now: Date, zone: string, window: number) => localDay(zone, now.getTime() + window * 86_400_000);
 
 /** Confirms what can be confirmed on one gym-day. */
-export async function sweepDay(ctx: Context, { gymId, day }: GymDay): Promise<number> {
-  const lock = await lockCover(ctx, 'choice', async () => ({ days: [{ gymId, day }] }));
-  const ungrouped = await sessionsWithUngrouped(ctx, { gymId, day });
-  const held = await heldBlocks(ctx, { gymId, day });
-  const { done } = await asChoice(ctx, lock, async (before) => {
-    const { floor } = floorAt(before, gymId, day);
-    const ready = floor.blocks
-      .filter(
-        ({ id, confirmed, session, span }) =>
-          !confirmed && span.to > ctx.now.getTime() && !ungrouped.has(session) && !held.has(id),
-      )
-      .filter(({ id }) => floor.athletes.some(({ at }) => at.some(({ unit }) => unit.id === id)))
-      .map(({ id }) => id);
-    const ids = confirmable(floor, ready);
-    return ids.length === 0 ? [] : confirmBlocks(ctx, lock, ids, 'sweep');
-  });
+export async function sweepDay(ctx: Context, day: GymDay): Promise<number> {
+  const lock = await lockCover(ctx, 'choice', async () => ({ days: [day] }));
+  const ids = await confirmableOn(ctx, day);
+  if (ids.length === 0) return 0;
+  const { done } = await asChoice(ctx, lock, () => confirmBlocks(ctx, lock, ids, 'sweep'));
   return done.length;
+}
+
+async function confirmableOn(ctx: Context, day: GymDay): Promise<string[]> {
+  const ungrouped = await sessionsWithUngrouped(ctx, day);
+  const held = await heldBlocks(ctx, day);
+  const { floor } = await loadFloor(ctx, day);
+  const ready = floor.blocks
+    .filter(({ id, confirmed, session, span }) => {
+      const isAhead = !confirmed && span.to > ctx.now.getTime();
+      return isAhead && !ungrouped.has(session) && !held.has(id);
+    })
+    .filter(({ id }) => floor.athletes.some(({ at }) => at.some(({ unit }) => unit.id === id)))
+    .map(({ id }) => id);
+  return confirmable(floor, ready);
 }
 
 /** The blocks that are covered when confirmed together, without uncovering one that is confirmed already. */

@@ -1,5 +1,5 @@
 import bcrypt from 'bcrypt';
-import { refuse } from '../problem.ts';
+import { createTurns } from '../turns.ts';
 
 const COST = 12;
 const AT_ONCE = 2;
@@ -19,26 +19,8 @@ export interface Passwords {
  * beyond that the caller hears `busy`.
  */
 export function createPasswords(cost: number = COST): Passwords {
-  let running = 0;
-  const waiting: (() => void)[] = [];
+  const inTurn = createTurns(AT_ONCE, MOST_WAITING);
   const unmatchable = bcrypt.hash('no account has this one', cost);
-
-  async function inTurn<T>(work: () => Promise<T>): Promise<T> {
-    if (running >= AT_ONCE) {
-      if (waiting.length >= MOST_WAITING)
-        throw refuse('busy', 'Too many sign-ins are under way; try again in a moment.');
-      await new Promise<void>((resolve) => waiting.push(resolve));
-    } else {
-      running += 1;
-    }
-    try {
-      return await work();
-    } finally {
-      const next = waiting.shift();
-      if (next) next();
-      else running -= 1;
-    }
-  }
 
   return {
     async hash(password) {

@@ -2,6 +2,7 @@ import { eq, type SQL } from 'drizzle-orm';
 import { drizzle, type NodePgDatabase } from 'drizzle-orm/node-postgres';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Pool, PoolClient } from 'pg';
+import { refuse } from '../problem.ts';
 
 /** Statements in one open transaction. */
 export type Tx = NodePgDatabase;
@@ -9,11 +10,20 @@ export type Tx = NodePgDatabase;
 const UUID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 
 export interface TransactionOptions {
+  /** Reads only, and all of it at one moment. */
   readOnly?: boolean;
   /** What a dry run asks for: do everything, keep nothing. */
   rollback?: boolean;
   /** How long a lock may be waited for, in milliseconds. */
   lockTimeoutMs?: number;
+}
+
+async function connect(pool: Pool): Promise<PoolClient> {
+  try {
+    return await pool.connect();
+  } catch {
+    throw refuse('busy', 'The database has no connection free at this moment; nothing was changed.');
+  }
 }
 
 async function inTransaction<T>(
@@ -22,10 +32,10 @@ async function inTransaction<T>(
   options: TransactionOptions,
   work: (tx: Tx, client: PoolClient) => Promise<T>,
 ): Promise<T> {
-  const client = await pool.connect();
+  const client = await connect(pool);
   let broken: Error | undefined;
   try {
-    await client.query(options.readOnly ? 'BEGIN READ ONLY' : 'BEGIN');
+    await client.query(options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN');
     for (const setting of settings) await client.query(setting);
     const result = await work(drizzle(client), client);
     await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');

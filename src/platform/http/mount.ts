@@ -3,10 +3,11 @@ import { rateLimit } from 'express-rate-limit';
 import { belongsToGym, type HeldRole, scopesOf } from '../auth/permissions.ts';
 import type { Claims } from '../auth/tokens.ts';
 import type { Context } from '../context.ts';
-import { isTransient, StartOver } from '../db/constraint.ts';
+import { withRetries } from '../db/retries.ts';
 import { asTenant, type Tx } from '../db/tenant.ts';
 import { recorder } from '../events/record.ts';
 import { Problem, refuse } from '../problem.ts';
+import { createTurns, type InTurn } from '../turns.ts';
 import { readIfMatch, readInput, sendProblem, sendReply } from './answer.ts';
 import { fingerprintOf, once, readIdempotencyKey } from './idempotency.ts';
 import type { AnyReply, Route, Services, TenantRoute } from './route.ts';
@@ -28,20 +29,6 @@ export interface Mounting extends Services {
   onAnswer?: (route: Route, reply: AnyReply) => void;
 }
 
-const TRIES = 4;
-
-/** Runs a whole transaction again when another was in its way: up to three times more, then `busy`. */
-async function withRetries<T>(work: () => Promise<T>): Promise<T> {
-  for (let attempt = 1; ; attempt += 1) {
-    try {
-      return await work();
-    } catch (error) {
-      if (!(error instanceof StartOver || isTransient(error))) throw error;
-      if (attempt === TRIES) throw refuse('busy', 'Others kept changing the same thing; nothing was changed.');
-    }
-  }
-}
-
 /** Refuses unless the caller's roles open this route here: 404 where they may not know the gym, else 403. */
 function mayEnter(route: TenantRoute, roles: readonly HeldRole[], gymId: string | null, gymExists: boolean): void {
   if (gymId !== null && !(gymExists && belongsToGym(roles, gymId)))
@@ -56,6 +43,7 @@ function mayEnter(route: TenantRoute, roles: readonly HeldRole[], gymId: string 
 /** Puts every route on a router: who, may they, parse, open the transaction, do it, commit, encode. */
 export function mount(routes: readonly Route[], deps: Mounting): Router {
   const router = Router({ strict: true });
+  const writing = writingInTurn(deps.pool.options.max ?? 10);
   const limit = (perMinute: number, keyOf: (request: Request, response: Response) => string) =>
     rateLimit({
       windowMs: 60_000,
@@ -85,7 +73,7 @@ export function mount(routes: readonly Route[], deps: Mounting): Router {
       },
       limiter,
       async (request, response) => {
-        const reply = await answer(route, request, response, deps);
+        const reply = await answer(route, request, response, deps, writing);
         deps.onAnswer?.(route, reply);
         sendReply(route, request, response, reply);
       },
@@ -101,6 +89,21 @@ export function mount(routes: readonly Route[], deps: Mounting): Router {
     });
   }
   return router;
+}
+
+const MOST_WAITING = 500;
+
+/**
+ * Lets at most half of the pool's connections write for one franchise at once: whoever waits there for a lock keeps no
+ * reader, and no other franchise, from a connection.
+ */
+function writingInTurn(connections: number): (franchiseId: string) => InTurn {
+  const turns = new Map<string, InTurn>();
+  return (franchiseId) => {
+    const known = turns.get(franchiseId) ?? createTurns(Math.max(1, Math.floor(connections / 2)), MOST_WAITING);
+    turns.set(franchiseId, known);
+    return known;
+  };
 }
 
 /** The methods of each path. */
@@ -123,7 +126,13 @@ function claimsOf(request: Request, deps: Services): Claims {
   return deps.tokens.read(token);
 }
 
-async function answer(route: Route, request: Request, response: Response, deps: Mounting): Promise<AnyReply> {
+async function answer(
+  route: Route,
+  request: Request,
+  response: Response,
+  deps: Mounting,
+  writing: (franchiseId: string) => InTurn,
+): Promise<AnyReply> {
   const requestId: string = response.locals.requestId;
   const door = { ...deps, requestId };
   if (route.kind === 'public') {
@@ -135,15 +144,16 @@ async function answer(route: Route, request: Request, response: Response, deps: 
   const transact = <T>(
     options: { readOnly?: boolean; rollback?: boolean },
     work: (ctx: Context & { accountId: string }, gymExists: boolean) => Promise<T>,
-  ) =>
-    withRetries(() =>
-      asTenant(deps.pool, claims.franchiseId, options, async (tx) => {
-        const { franchiseId, accountId } = claims;
+  ) => {
+    const { franchiseId, accountId } = claims;
+    const attempt = () =>
+      asTenant(deps.pool, franchiseId, options, async (tx) => {
         const { personId, roles, gymExists } = await deps.identify(tx, claims, gymId);
         const facts = { tx, franchiseId, accountId, personId, roles, requestId, now: deps.now() };
         return work({ ...facts, record: recorder(facts) }, gymExists);
-      }),
-    );
+      });
+    return options.readOnly ? attempt() : writing(franchiseId)(() => withRetries(attempt));
+  };
   if (route.kind === 'detached') {
     const input = { ...readInput(route, request), ifMatch: 0 as never };
     return route.handler(door, { ...claims, transact: (work) => transact({}, work) }, input);

@@ -40,17 +40,24 @@ export const WallTime = z
   .regex(/^([01]\d|2[0-3]):[0-5]\d$/, 'Expected a time from "00:00" to "23:59".')
   .meta({ id: 'WallTime', example: '17:00' });
 
+// Each of these looks at a character once: a text of any length is judged in time that grows with it and no faster.
 // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is refused
-const ONE_LINE = /^[^\u0000-\u001f\u007f]*[^\s\u0000-\u001f\u007f][^\u0000-\u001f\u007f]*$/;
-// biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text cannot hold it
-const NO_NUL = /^[^\u0000]*$/;
+const ONE_LINE = /^[^\u0000-\u001f\u007f\p{Surrogate}]*$/u;
+// biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text and jsonb cannot hold them
+const STORABLE = /^[^\u0000\p{Surrogate}]*$/u;
 
 /** One line of text that says something. */
 export const Line = (most: number) =>
-  z.string().min(1).max(most).regex(ONE_LINE, 'Expected one line of text, not blank, without control characters.');
+  z
+    .string()
+    .min(1)
+    .max(most)
+    .regex(ONE_LINE, 'Expected one line of text, without control characters or half a character.')
+    .regex(/\S/, 'Expected text that is not blank.');
 
 /** Text of several lines; may be empty. */
-export const Text = (most: number) => z.string().max(most).regex(NO_NUL, 'Expected text without the NUL character.');
+export const Text = (most: number) =>
+  z.string().max(most).regex(STORABLE, 'Expected text without the NUL character or half a character.');
 
 export const Name = Line(120);
 export const Reason = Line(500).meta({ description: 'Why; kept on record' });
