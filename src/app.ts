@@ -12,6 +12,8 @@ import { routes } from './routes.ts';
 export interface AppOptions extends Omit<Mounting, 'identify'> {
   /** Can it serve: database reachable, not shutting down? */
   isReady: () => Promise<boolean>;
+  /** How many proxies in front say who called them. */
+  trustedProxies: number;
 }
 
 const REQUEST_ID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
@@ -19,7 +21,12 @@ const REQUEST_ID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 /** The whole service as an Express application: health, reference, problem pages, and the routes under /v1. */
 export function createApp(options: AppOptions): express.Express {
   const app = express();
-  app.disable('x-powered-by').disable('etag').set('query parser', 'simple').set('case sensitive routing', true);
+  app
+    .disable('x-powered-by')
+    .disable('etag')
+    .set('query parser', 'simple')
+    .set('case sensitive routing', true)
+    .set('trust proxy', options.trustedProxies);
 
   app.use((request, response, next) => {
     const sent = request.get('X-Request-Id');

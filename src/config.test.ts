@@ -16,6 +16,7 @@ test('nothing set: an embedded database, on this machine, port 3000', () => {
     logLevel: 'info',
     tokenKeys: [],
     sweep: true,
+    trustedProxies: 0,
   });
 });
 

@@ -38,6 +38,8 @@ export interface Config {
   tokenKeys: readonly TokenKey[];
   /** Whether this instance sweeps the windows ahead and confirms blocks that are covered. */
   sweep: boolean;
+  /** How many proxies stand in front, each of which says who called it; 0 believes nobody. */
+  trustedProxies: number;
   /** How much one caller may ask: signed in, by account; not signed in yet, by address. */
   limits: { requestsAMinute: number; signInsAMinute: number };
 }
@@ -91,6 +93,7 @@ const Environment = z.object({
   LOG_LEVEL: z.enum(LOG_LEVELS, `it must be one of ${LOG_LEVELS.join(', ')}`).default('info'),
   TOKEN_KEYS: tokenKeys.optional(),
   SWEEP: onOff().default(true),
+  TRUSTED_PROXIES: wholeNumber(0, 10, 0),
   REQUESTS_A_MINUTE: wholeNumber(1, 1_000_000, 600),
   SIGN_INS_A_MINUTE: wholeNumber(1, 1_000_000, 60),
 });
@@ -128,6 +131,7 @@ export function readConfig(purpose: 'serve' | 'database', env: NodeJS.ProcessEnv
     logLevel: data.LOG_LEVEL,
     tokenKeys: data.TOKEN_KEYS ?? [],
     sweep: data.SWEEP,
+    trustedProxies: data.TRUSTED_PROXIES,
     limits: { requestsAMinute: data.REQUESTS_A_MINUTE, signInsAMinute: data.SIGN_INS_A_MINUTE },
   };
 }

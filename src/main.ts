@@ -42,6 +42,7 @@ async function serve(config: Config, log: Log, pool: pg.Pool, asked: Promise<Nod
     passwords: createPasswords(),
     publicUrl: () => url,
     limits: config.limits,
+    trustedProxies: config.trustedProxies,
     isReady: async () => !draining && (await answers(pool)),
   });
   const listening = await listen(app, config.port, config.host);

@@ -427,7 +427,9 @@ describe('an override', () => {
     expect((await manager.post(`${gym}/blocks/${block.id}/confirm`)).status).toBe(200);
     const withdrawn = await manager.post(`${gym}/overrides/${accepted.body.id}/withdraw`);
     expect(withdrawn.body.type).toBe('/problems/cover-broken');
-    expect((await manager.get(`${gym}/overrides`)).body.items).toMatchObject([{ id: accepted.body.id }]);
+    const listed = async (caller: typeof manager) => (await caller.get(`${gym}/overrides`)).body.items;
+    expect(await listed(manager)).toMatchObject([{ id: accepted.body.id, reason: naming(at).reason }]);
+    expect(await listed(api.as(f.lead))).toMatchObject([{ id: accepted.body.id, reason: null, subjects: [] }]);
     expect(await eventsAbout(f, accepted.body.id)).toEqual(['staffing.override-accepted']);
   });
 

@@ -132,6 +132,7 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
     publicUrl: () => url,
     limits: { requestsAMinute: 1_000_000, signInsAMinute: 1_000_000, ...options.limits },
     isReady: options.isReady ?? (async () => true),
+    trustedProxies: 0,
     onAnswer: (route, reply) => {
       const fault = contract.faultInReply(route, reply);
       if (fault) broken.push(fault);

@@ -1,6 +1,6 @@
 import { and, asc, eq, gt, gte, isNull, lt } from 'drizzle-orm';
 import type { CoverLock, GymDay } from '../../enforcement/lock.ts';
-import type { Context } from '../../platform/context.ts';
+import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
@@ -88,5 +88,11 @@ export async function listOverrides(ctx: Context, gymId: string, { limit, cursor
     )
     .orderBy(asc(overrides.id))
     .limit(limit + 1);
-  return pageOf(rows, limit, overrideOnWire, (row) => [row.id]);
+  // Why, and about whom, is for those who may accept findings themselves.
+  const readsWhy = scopesAt(ctx, 'staffing.override', gymId).size > 0;
+  const shown = (row: (typeof rows)[number]) => ({
+    ...overrideOnWire(row),
+    ...(readsWhy ? {} : { reason: null, subjects: [] }),
+  });
+  return pageOf(rows, limit, shown, (row) => [row.id]);
 }

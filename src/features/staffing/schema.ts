@@ -82,6 +82,7 @@ export const Override = z
   .strictObject({
     ...NewOverride.shape,
     subjects: NewOverride.shape.subjects.unwrap(),
+    reason: Reason.nullable().meta({ description: 'Null, and no subjects, without the permission staffing.override' }),
     id: Id,
     createdAt: Instant,
     createdBy: Id,

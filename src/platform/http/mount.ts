@@ -136,7 +136,7 @@ async function answer(
   const requestId: string = response.locals.requestId;
   const door = { ...deps, requestId };
   if (route.kind === 'public') {
-    return route.handler(door, { ...readInput(route, request), ifMatch: 0 as never });
+    return route.handler(door, { ...readInput(route, request), ifMatch: 0 });
   }
 
   const claims: Claims = response.locals.claims;
@@ -155,7 +155,7 @@ async function answer(
     return options.readOnly ? attempt() : writing(franchiseId)(() => withRetries(attempt));
   };
   if (route.kind === 'detached') {
-    const input = { ...readInput(route, request), ifMatch: 0 as never };
+    const input = { ...readInput(route, request), ifMatch: 0 };
     return route.handler(door, { ...claims, transact: (work) => transact({}, work) }, input);
   }
 
@@ -165,7 +165,7 @@ async function answer(
   return transact({ readOnly, rollback }, async (ctx, gymExists) => {
     mayEnter(route, ctx.roles, gymId, gymExists);
     const input = readInput(route, request);
-    const ifMatch = (route.ifMatch ? readIfMatch(request) : 0) as never;
+    const ifMatch = route.ifMatch ? readIfMatch(request) : 0;
     const work = () => route.handler(ctx, { ...input, ifMatch });
     if (key === null || rollback) return work();
     const fingerprint = fingerprintOf(request.method, request.originalUrl, request.get('If-Match'), request.body);
