@@ -2,11 +2,11 @@ import { and, eq, lt } from 'drizzle-orm';
 import type { Pool } from 'pg';
 import { sweep } from './features/staffing/sweep.ts';
 import { asSystem, asTenant } from './platform/db/tenant.ts';
-import { errorForLog, type Log } from './platform/log.ts';
+import type { Log } from './platform/log.ts';
+import { DAY_MS } from './platform/time.ts';
 import { accountFranchises, idempotencyKeys, oneTimeLinks, refreshTokens } from './tables/index.ts';
 
 const EVERY_MS = 60_000;
-const DAY_MS = 86_400_000;
 /** A retry comes within minutes; two days leave room for a client that was offline. */
 const KEYS_KEPT_DAYS = 2;
 const LINKS_KEPT_DAYS = 30;
@@ -41,7 +41,7 @@ export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
 /** One round. Any number of instances may do it at once; a part that fails holds up no other. */
 async function upkeep(pool: Pool, now: Date, log: Log): Promise<void> {
   const onFault = (fault: unknown) =>
-    log.error({ err: errorForLog(fault) }, 'a part of the upkeep failed; it is tried again in a minute');
+    log.error({ err: fault }, 'a part of the upkeep failed; it is tried again in a minute');
   for (const part of [() => sweep(pool, now, onFault), () => forget(pool, now)]) {
     try {
       await part();

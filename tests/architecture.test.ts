@@ -84,14 +84,27 @@ test('cover and solver are pure: no package, clock, chance, environment or conso
 });
 
 test('only sign-in and what is the service’s own runs without a tenant', () => {
-  const callers = files.filter(({ text }) => /\basSystem\(/.test(text)).map(({ path }) => path);
-  expect(callers).toEqual([...MAY_RUN_WITHOUT_TENANT].sort());
+  const naming = files.filter(({ text }) => /\basSystem\b/.test(text)).map(({ path }) => path);
+  expect(naming).toEqual([...MAY_RUN_WITHOUT_TENANT, 'platform/db/tenant.ts'].sort());
 });
 const MAY_RUN_WITHOUT_TENANT = ['features/identity/look-up.ts', 'features/staffing/sweep.ts', 'upkeep.ts'];
 
-test('Express is spoken to in the platform and in app.ts alone, PostgreSQL’s driver in the platform', () => {
-  const using = (name: string) => files.filter(({ packages }) => packages.includes(name)).map(({ path }) => path);
-  expect(using('express').filter((path) => !path.startsWith('platform/http/') && path !== 'app.ts')).toEqual([]);
+const importers = (name: string) => files.filter(({ packages }) => packages.includes(name));
+
+test('Express is spoken to in the platform and in app.ts alone', () => {
+  const speaking = importers('express').map(({ path }) => path);
+  expect(speaking).toContain('app.ts');
+  expect(speaking.filter((path) => !path.startsWith('platform/http/') && path !== 'app.ts')).toEqual([]);
+});
+
+test('PostgreSQL’s driver is loaded in the platform alone; elsewhere its types are named, and nothing of it runs', () => {
+  const loading = importers('pg')
+    .filter(({ text }) => /^\s*(?:import|export)\s(?!type\s)[^'"]*['"]pg['"]|import\(\s*['"]pg['"]/m.test(text))
+    .map(({ path }) => path);
+  expect(loading).toContain('platform/db/pool.ts');
+  expect(loading.filter((path) => partOf(path) !== 'platform')).toEqual([]);
+  const others = files.flatMap(({ path, packages }) => packages.filter((name) => /^pg[/-]/.test(name)).map(() => path));
+  expect(others).toEqual([]);
 });
 
 test('the environment is read in config.ts alone', () => {

@@ -28,7 +28,7 @@ test('a request sent again with its key gets the answer of the first, and change
   expect(second.headers.get('ETag')).toBe(first.headers.get('ETag'));
   expect(await gymsCalled('Again')).toHaveLength(1);
   const { rows } = await api.database.ownerPool.query('SELECT name FROM events WHERE subject_id = $1', [first.body.id]);
-  expect(rows).toEqual([{ name: 'gyms.created' }]);
+  expect(rows).toEqual([{ name: 'gyms.added' }]);
 });
 
 test('eight twins at once are one request: one change, one answer', async () => {

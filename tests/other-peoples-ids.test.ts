@@ -1,9 +1,10 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { z } from 'zod';
 import type { Route } from '../src/platform/http/route.ts';
 import { routes } from '../src/routes.ts';
 import { aFranchise, type Franchise } from './support/a-franchise.ts';
 import { aStockedGym, COMMON, type Ids } from './support/a-stocked-gym.ts';
-import { type Api, openApi } from './support/api.ts';
+import { type Api, type Caller, openApi } from './support/api.ts';
 import { tenantTables } from './support/captured-sql.ts';
 import { sampleBody } from './support/sample.ts';
 
@@ -52,6 +53,27 @@ async function storedOf(franchiseId: string): Promise<Record<string, string>> {
   return stored;
 }
 
+/** The routes whose query or body has a field of that name, however deep. */
+function routesThatName(field: string): string[] {
+  const has = (schema: unknown): boolean =>
+    schema instanceof z.ZodObject
+      ? Object.entries(schema.shape).some(([name, one]) => name === field || has(one))
+      : inside(schema).some(has);
+  return routes
+    .filter(({ query, body }) => has(query) || has(body))
+    .map(({ method, path }) => `${method.toUpperCase()} ${path}`);
+}
+
+const inside = (schema: unknown): unknown[] => {
+  if (schema instanceof z.ZodUnion) return [...schema.options];
+  if (schema instanceof z.ZodArray) return [schema.element];
+  if (schema instanceof z.ZodRecord) return [schema.valueType];
+  if (schema instanceof z.ZodOptional || schema instanceof z.ZodNullable || schema instanceof z.ZodDefault) {
+    return [schema.unwrap()];
+  }
+  return [];
+};
+
 const withIds = routes.filter((route) => idsOf(route).length > 0);
 const called = (route: Route) => ({ route, called: `${route.method.toUpperCase()} ${route.path}` });
 
@@ -98,6 +120,58 @@ describe('what belongs to another gym', () => {
       expect([status, body.type]).toEqual([404, '/problems/not-found']);
     },
   );
+});
+
+describe('a gym that is named in a query or in a body', () => {
+  /** Each route that takes one there, asked by the manager of the first gym or by the owner. */
+  const NAMING = [
+    ['GET /users', (gymId: string, as: Caller) => as.get(`/users?gymId=${gymId}`)],
+    ['GET /ratio-rules', (gymId: string, as: Caller) => as.get(`/ratio-rules?gymId=${gymId}`)],
+    [
+      'POST /users',
+      (gymId: string, as: Caller) => as.post('/users', { email: 'ann@example.org', role: 'desk', gymId }),
+    ],
+    [
+      'POST /users/{accountId}/roles',
+      (gymId: string, as: Caller) => as.post(`/users/${own.accountId}/roles`, { role: 'coach', gymId }),
+    ],
+    [
+      'PATCH /gyms/{gymId}/athletes/{athleteId}',
+      (gymId: string, as: Caller) =>
+        as.patch(`/gyms/${own.gymId}/athletes/${own.athleteId}`, { gymId }, { ifMatch: 1 }),
+    ],
+  ] as const;
+
+  test('every such route is here', () => {
+    expect(NAMING.map(([name]) => name).sort()).toEqual(routesThatName('gymId').sort());
+  });
+
+  const strangers = () => [
+    { gymId: ofAnotherFranchise.gymId ?? '', as: api.as(f.owner), whose: otherFranchise },
+    { gymId: ofAnotherFranchise.gymId ?? '', as: api.as(f.managerOf(f.gym)), whose: otherFranchise },
+    { gymId: ofAnotherGym.gymId ?? '', as: api.as(f.managerOf(f.gym)), whose: f },
+  ];
+  test.each(NAMING)('is nobody’s business who does not belong to it: %s', async (_, ask) => {
+    for (const { gymId, as, whose } of strangers()) {
+      const before = await storedOf(whose.id);
+      const { status, body } = await ask(gymId, as);
+      if (status === 200) expect(body.items).toEqual([]);
+      else if (status === 422) expect(body.errors[0]?.pointer).toMatch(/gymId$/);
+      else expect([status, body.type]).toEqual([404, '/problems/not-found']);
+      expect(await storedOf(whose.id)).toEqual(before);
+    }
+  });
+
+  test('a rule of another gym is not tried either, by whatever name it goes', async () => {
+    const trying = (ruleId = '') => ({ rules: [{ ruleId }], athletes: [{ ageMonths: 100 }] });
+    const manager = api.as(f.managerOf(f.gym));
+    for (const { ruleId } of [ofAnotherGym, ofAnotherFranchise]) {
+      expect((await manager.get(`/ratio-rules/${ruleId}`)).status).toBe(404);
+      const tried = await manager.post('/cover-trials', trying(ruleId));
+      expect(tried.body.errors.map(({ pointer }) => pointer)).toEqual(['/rules/0/ruleId']);
+    }
+    expect((await manager.post('/cover-trials', trying(own.ruleId))).status).toBe(200);
+  });
 });
 
 /** The absence released nobody, so that there is no place to take. */

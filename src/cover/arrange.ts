@@ -1,53 +1,68 @@
 import { compare, minus, plus, ZERO } from './fraction.ts';
-import { eachLargestMatching, sizeOf } from './matching.ts';
-import { type Moment, NOBODY, type Spot, type View } from './scene.ts';
+import { type Choices, eachLargestMatching, sizeOf } from './matching.ts';
+import { type Enrolled, type Moment, NOBODY, type Spot, type View } from './scene.ts';
 import { askedBy, weigh } from './shares.ts';
 import { spottersFor } from './spotters.ts';
-import type { Athlete, Cover, Fraction, Id, Rule } from './types.ts';
+import type { Cover, Fraction, Id, Rule } from './types.ts';
 import { viewOf } from './view.ts';
 
 export type Arrangement = { views: View[]; spotters: Cover['spotters'] };
+
+type Tried = { arrangement: Arrangement; undone: Undone };
 
 /** What one arrangement leaves undone; less is better, in this order. */
 type Undone = { unspotted: number; failing: number; short: Fraction };
 const NOTHING: Undone = { unspotted: 0, failing: 0, short: ZERO };
 
+/**
+ * What is tried of one moment: steps through the ways to spot, shared evenly by the ways to help. Six stations spotted by
+ * hand among twelve who may spot them all stay below.
+ */
+export const MOST_STEPS = 3000;
+const MOST_WAYS_TO_HELP = 200;
+
 type Setting = { spot: Spot; moment: Moment; rules: readonly Rule[]; enrolled: Enrolled[] };
 
 /**
  * Decides who helps whom one-to-one and who spots where, and leaves it on the spot. Among the largest matchings: fewest
- * stations unspotted, fewest failing `refuse` rules, least shortfall, then by ids.
+ * stations unspotted, fewest failing `refuse` rules, least shortfall, then by ids. Of more than can be tried, the best of
+ * the first ones.
  */
 export function arrange(setting: Setting): Arrangement {
   const { spot } = setting;
   const children = spot.athletes.filter(({ support }) => support !== null);
-  if (children.length === 0) return withSpotters(setting).arrangement;
+  if (children.length === 0) return withSpotters(setting, MOST_STEPS).arrangement;
 
   children.sort((a, b) => (a.person < b.person ? -1 : 1));
   const choices = children.map((child) =>
     spot.staff.flatMap(({ staff }, i) => (child.support?.anyOf.includes(staff.person) ? [i] : [])),
   );
-  let best: { helpers: ReadonlySet<Id>; helped: ReadonlySet<Id>; undone: Undone } | null = null;
-  eachLargestMatching(
-    choices,
-    () => false,
-    (taken) => {
-      const helpers = new Set(taken.flatMap((person) => spot.staff[person]?.staff.person ?? []));
-      const helped = new Set(children.filter((_, i) => taken[i] !== -1).map(({ person }) => person));
-      Object.assign(spot, { helpers, helped });
-      const { undone } = withSpotters(setting);
-      if (best === null || isLess(undone, best.undone)) best = { helpers, helped, undone };
-      return !isLess(NOTHING, undone);
-    },
-  );
-  if (best !== null) {
-    const { helpers, helped }: { helpers: ReadonlySet<Id>; helped: ReadonlySet<Id> } = best;
-    Object.assign(spot, { helpers, helped });
+  const ways = waysToHelp(choices);
+  const steps = Math.floor(MOST_STEPS / ways.length);
+  let best: (Tried & { people: Pick<Spot, 'helpers' | 'helped' | 'handsOn'> }) | null = null;
+  for (const taken of ways) {
+    spot.helpers = new Set(taken.flatMap((person) => spot.staff[person]?.staff.person ?? []));
+    spot.helped = new Set(children.filter((_, i) => taken[i] !== -1).map(({ person }) => person));
+    const found = withSpotters(setting, steps);
+    const { helpers, helped, handsOn } = spot;
+    if (best === null || isLess(found.undone, best.undone)) best = { ...found, people: { helpers, helped, handsOn } };
+    if (!isLess(NOTHING, best.undone)) break;
   }
-  return withSpotters(setting).arrangement;
+  const { arrangement, people } = best as NonNullable<typeof best>; // there is always a way, if only to help nobody
+  Object.assign(spot, people);
+  return arrangement;
 }
 
-function withSpotters({ spot, moment, rules, enrolled }: Setting): { arrangement: Arrangement; undone: Undone } {
+function waysToHelp(choices: Choices): number[][] {
+  const ways: number[][] = [];
+  eachLargestMatching({ choices, isMarked: () => false, steps: MOST_STEPS }, (taken) => {
+    ways.push([...taken]);
+    return ways.length === MOST_WAYS_TO_HELP;
+  });
+  return ways;
+}
+
+function withSpotters({ spot, moment, rules, enrolled }: Setting, steps: number): Tried {
   spot.handsOn = NOBODY;
   const views = rules.map((rule) => viewOf(rule, spot.unit, moment, [spot], enrolled));
   const { stations, people, choices } = spottersFor(spot, moment);
@@ -60,7 +75,7 @@ function withSpotters({ spot, moment, rules, enrolled }: Setting): { arrangement
   let chosen: number[] = [];
   let least: Undone | null = null;
 
-  eachLargestMatching(choices, isHandsOn, (taken) => {
+  eachLargestMatching({ choices, isMarked: isHandsOn, steps }, (taken) => {
     const hands = taken.flatMap((person, slot) => (isHandsOn(slot) ? (people[person]?.staff.person ?? []) : []));
     const key = [...hands].sort().join('\n');
     if (tried.has(key)) return false;

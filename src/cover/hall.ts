@@ -79,7 +79,8 @@ function seat(hall: Hall, athlete: Athlete): void {
     if (unit.per === 'block') {
       const place = hall.blocks.get(unit.id);
       if (place !== undefined && overlaps(span, place.span)) place.seats.push({ athlete, span, category });
-    } else if (unit.per === 'premises' && overlaps(span, hall.floor.over)) hall.waiting.push({ athlete, span, category });
+    } else if (unit.per === 'premises' && overlaps(span, hall.floor.over))
+      hall.waiting.push({ athlete, span, category });
   }
   for (const { block, category } of athlete.enrolled) hall.blocks.get(block)?.enrolled.push({ athlete, category });
 }

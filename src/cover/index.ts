@@ -6,6 +6,7 @@ export { admissible } from './admissible/index.ts';
 export { birthday, completedMonths, hasReached, type LeapDay } from './age.ts';
 export { applyChange } from './change.ts';
 export { localDay } from './day.ts';
+export { firstSteps } from './first-steps.ts';
 export {
   atLeast,
   ceilOf,

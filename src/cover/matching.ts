@@ -38,12 +38,14 @@ export function deficientSet(choices: Choices): { slots: number[]; people: numbe
 /**
  * Hands each largest matching to `look`, in order (by slot: the lowest person first, an empty slot last), until it answers
  * true. Of matchings that leave the same slots empty and take the same people, in the same marked slots, one may be shown.
+ * Once so many steps are taken, no more are shown than the first.
  */
 export function eachLargestMatching(
-  choices: Choices,
-  isMarked: (slot: number) => boolean,
+  { choices, isMarked, steps }: { choices: Choices; isMarked: (slot: number) => boolean; steps: number },
   look: (taken: readonly number[]) => boolean,
 ): void {
+  let left = steps;
+  let hasShown = false;
   let mayBeEmpty = choices.length - sizeOf(largestMatching(choices));
   const isPlentiful = choices.every((people) => people.length >= choices.length);
   const taken: number[] = [];
@@ -57,10 +59,15 @@ export function eachLargestMatching(
   const seen = new Set<string>();
 
   function from(slot: number, used: bigint, marked: bigint, empty: bigint): boolean {
-    if (slot === choices.length) return look(taken);
+    if (left <= 0 && hasShown) return true;
     const state = `${slot} ${used} ${marked} ${empty}`;
     if (seen.has(state)) return false;
     seen.add(state);
+    left -= 1;
+    if (slot === choices.length) {
+      hasShown = true;
+      return look(taken);
+    }
     if (!canGoOn(slot, used)) return false;
     for (const person of choices[slot] ?? []) {
       const bit = 1n << BigInt(person);

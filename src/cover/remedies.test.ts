@@ -7,6 +7,7 @@ import {
   aStation,
   at,
   atBlock,
+  counting,
   free,
   holding,
   holds,
@@ -15,6 +16,8 @@ import {
   spotted,
 } from '../../tests/support/a-floor.ts';
 import { applyChange } from './change.ts';
+import { firstSteps } from './first-steps.ts';
+import { formatFraction } from './fraction.ts';
 import { remedies } from './remedies.ts';
 import { coverTimeline } from './timeline.ts';
 import type { Finding, Floor } from './types.ts';
@@ -157,6 +160,86 @@ describe('remedies', () => {
     for (const change of changes) {
       expect(coverTimeline(applyChange(floor, change)).filter(({ covered }) => !covered)).toEqual([]);
     }
+  });
+});
+
+describe('first steps', () => {
+  const steps = (floor: Floor) =>
+    firstSteps(floor, first(floor)).map(({ change, still }) => [
+      'move' in change ? change.move : change,
+      formatFraction(still.short),
+    ]);
+  const halfAssistants = aRule({
+    counts: [counting({ test: 'duty', in: ['lead'] }), counting({ test: 'duty', in: ['assist'] }, '1/2')],
+  });
+
+  test('two coaches short: each of those who are free, with the one that would still be missing', () => {
+    const floor = aFloor({ athletes: 24, coaches: [{}, free, free] });
+    expect(offered(floor).filter((change) => 'move' in change)).toEqual([]);
+    expect(firstSteps(floor, first(floor))[0]).toMatchObject({
+      change: { move: 'coach-01', to: at(atBlock('beam'), 'assist') },
+      still: { code: 'short', unit: atBlock('beam'), short: { n: 1n, d: 1n } },
+    });
+    expect(steps(floor)).toEqual([
+      ['coach-01', '1'],
+      ['coach-02', '1'],
+    ]);
+  });
+
+  test('the duty that leaves least comes first, once a person', () => {
+    const floor = aFloor({ athletes: 24, coaches: [{}, free], rules: [halfAssistants] });
+    expect(firstSteps(floor, first(floor)).map(({ change }) => change)).toEqual([
+      { move: 'coach-01', to: at(atBlock('beam'), 'lead') },
+    ]);
+  });
+
+  test('one step, and then another, clears it', () => {
+    const floor = aFloor({ athletes: 24, coaches: [{}, free, free] });
+    const [step] = firstSteps(floor, first(floor));
+    const then = applyChange(floor, step!.change);
+    expect(firstSteps(then, first(then))).toEqual([]);
+    const [last] = offered(then);
+    expect(coverTimeline(applyChange(then, last!)).every(({ covered }) => covered)).toBe(true);
+  });
+
+  test('none where a single move does', () => {
+    expect(steps(aFloor({ athletes: 9, coaches: [{}, free] }))).toEqual([]);
+  });
+
+  test('none of somebody inadmissible, of no use, or there for a part of the time only', () => {
+    const floor = aFloor({
+      athletes: 24,
+      coaches: [
+        { ...free, absent: [span('15:00-17:00')] },
+        { ...free, elsewhere: [span('16:10-17:00')] },
+        { ...free, years: 15 },
+      ],
+      rules: [aRule({ counts: [counting({ test: 'age', atLeastYears: 18 })] })],
+    });
+    expect(steps(floor)).toEqual([]);
+  });
+
+  test('nobody is taken from where they are needed, be it covered or short already', () => {
+    const here = Array.from({ length: 24 }, () => ({}));
+    const there = (n: number) => Array.from({ length: n }, () => ({ ...other }));
+    const from = (athletes: number) =>
+      aFloor({ blocks: beamAndVault, athletes: [...here, ...there(athletes)], coaches: [{}, other, other] });
+    expect(steps(from(8)).map(([person]) => person)).toEqual(['coach-01', 'coach-02']);
+    expect(steps(from(16))).toEqual([]);
+    expect(steps(from(24))).toEqual([]);
+  });
+
+  test('two spotters short: one of them', () => {
+    const stations = ['v', 'w'].map((id) => aStation(id, spotted()));
+    const able = { ...free, holds: holding('spotter') };
+    const floor = aFloor({ athletes: 1, stations, coaches: [{}, able, free] });
+    expect(steps(floor)).toEqual([['coach-01', '1']]);
+  });
+
+  test('two people short on the premises', () => {
+    const posts = [{ people: 3, who: ANYONE }];
+    const rule = aRule({ per: 'premises', bands: [], floors: [{ fromAthletes: 1, toAthletes: null, posts }] });
+    expect(steps(aFloor({ athletes: 1, coaches: [{}, free], rules: [rule] }))).toEqual([['coach-01', '1']]);
   });
 });
 

@@ -1,10 +1,8 @@
-import { admissible } from './admissible/index.ts';
 import { candidates } from './candidates.ts';
-import { applyChange } from './change.ts';
 import { narrowed } from './narrow.ts';
-import { overlaps } from './passes.ts';
 import { coverTimeline } from './timeline.ts';
-import type { Change, Cover, Finding, Floor, Id, Place, Span } from './types.ts';
+import { afterTrying, isSameKind, windowOf } from './trying.ts';
+import type { Change, Cover, Finding, Floor, Id } from './types.ts';
 import { lostUnits } from './uncovered.ts';
 
 const OFFERED = { move: 8, swap: 4, step: 2, merge: 2, admit: 1 };
@@ -40,46 +38,8 @@ function kindOf(change: Change): keyof typeof OFFERED {
 }
 
 function clears(floor: Floor, before: Cover[], finding: Finding, change: Change): boolean {
-  const after = applyChange(floor, change);
-  if (!placings(after, change).every(({ person, place }) => admissible(after, person, place).length === 0))
-    return false;
-  const covers = coverTimeline(after);
-  return !covers.some((cover) => stillHas(cover, finding)) && lostUnits(before, covers).length === 0;
-}
-
-function stillHas({ unit, findings }: Cover, finding: Finding): boolean {
-  return (
-    unit.per === finding.unit.per &&
-    unit.id === finding.unit.id &&
-    findings.some(
-      (one) =>
-        one.code === finding.code &&
-        one.rule === finding.rule &&
-        one.override === null &&
-        overlaps(one.span, finding.span),
-    )
-  );
-}
-
-/** Everybody whom a change puts somewhere, and where. */
-function placings(after: Floor, change: Change): { person: Id; place: Place }[] {
-  if ('move' in change) return [{ person: change.move, place: change.to }];
-  const people = 'swap' in change ? change.swap : 'merge' in change ? staffAt(after, change.merge[0]) : [];
-  const span = 'swap' in change ? change.span : after.over;
-  return people.flatMap((person) => {
-    const places = after.staff.find((one) => one.person === person)?.at ?? [];
-    return places.filter((place) => overlaps(place.span, span)).map((place) => ({ person, place }));
-  });
-}
-
-function staffAt({ staff }: Floor, block: Id): Id[] {
-  return staff
-    .filter(({ at }) => at.some(({ unit }) => unit.per === 'block' && unit.id === block))
-    .map(({ person }) => person);
-}
-
-/** The time that a change may touch: the finding's, and of a block the whole block. */
-function windowOf(floor: Floor, { unit, span }: Finding): Span {
-  const block = unit.per === 'block' ? floor.blocks.find(({ id }) => id === unit.id) : undefined;
-  return block?.span ?? span;
+  const after = afterTrying(floor, change);
+  if (after === null) return false;
+  const isLeft = after.some(({ findings }) => findings.some((one) => isSameKind(one, finding)));
+  return !isLeft && lostUnits(before, after).length === 0;
 }

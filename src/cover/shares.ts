@@ -14,16 +14,14 @@ import {
 } from './fraction.ts';
 import { failing } from './passes.ts';
 import type { OnDuty, Ratio, View } from './scene.ts';
-import { placeTrainees } from './trainees.ts';
 import type { Fraction, Id, Rule, Why } from './types.ts';
 
 type Share = { person: Id; share: Fraction; why: Why | null; entry: number };
 
-/** Who counts for how much under the view's rule, against its load. Leaves the trainees it placed on the view. */
+/** Who counts for how much under the view's rule, against its load, once its trainees are placed. */
 export function weigh(view: View): void {
   const { rule, ratio } = view;
   const shares = view.people.map((one) => shareOf(one, view));
-  view.trainees = placeTrainees(view);
   for (const one of shares) {
     if (one.share.n > 0n && view.trainees.unplaced.includes(one.person)) drop(one, 'no-supervisor-free');
   }

@@ -214,7 +214,10 @@ describe('meaning 17: sessions and the premises', () => {
 
   test('children not collected yet are supervised after class', () => {
     const after = { ...aFloor({ rules: [twoAdults] }), over: span('16:00-16:40') };
-    const waiting = { ...aFloor({ athletes: 1 }).athletes[0]!, at: [{ unit: GYM, span: span('16:20-16:30') }] };
+    const waiting = {
+      ...aFloor({ athletes: 1 }).athletes[0]!,
+      at: [{ unit: GYM, span: span('16:20-16:30'), category: null }],
+    };
     const cover = coverOf(
       { ...after, athletes: [waiting], staff: aFloor({ coaches: [{ at: onPremises }] }).staff },
       GYM,

@@ -58,10 +58,14 @@ function supervisorsOf(trainee: OnDuty, { rule, moment }: View): Map<Id, Mix[]> 
   return found;
 }
 
-/** Tries every choice of mixes. */
+/** As many choices as eight supervisors have of two mixes each. */
+export const MOST_CHOICES = 256;
+
+/** Tries every choice of mixes; of more than can be tried, the best of the first ones. */
 function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[] {
   let best: Id[] = [];
   const chosen: Slot[] = [];
+  let left = MOST_CHOICES;
 
   function from(index: number): boolean {
     const mixes = supervisors[index];
@@ -69,7 +73,8 @@ function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[]
       const placed = place(trainees, chosen, view);
       if (placed.length > best.length || (placed.length === best.length && placed.join('\n') < best.join('\n')))
         best = placed;
-      return placed.length === trainees.length;
+      left -= 1;
+      return placed.length === trainees.length || left === 0;
     }
     for (const mix of mixes) {
       chosen.push(...mix);
@@ -85,11 +90,15 @@ function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[]
 
 /** A largest placing; trainees come by id, so that of those who want the last place the first has it. */
 function place(trainees: OnDuty[], slots: Slot[], { moment }: View): Id[] {
-  const seats = slots.flatMap((slot) => new Array<Slot>(Math.min(slot.max, trainees.length)).fill(slot));
+  const sizes = slots.map(({ max }) => Math.min(max, trainees.length));
+  const seatsOf = (slot: number) => {
+    const before = sizes.slice(0, slot).reduce((sum, size) => sum + size, 0);
+    return Array.from({ length: sizes[slot] ?? 0 }, (_, i) => before + i);
+  };
   const choices = trainees.map((trainee) => {
     const near = new Set(inSight(trainee).map(({ staff }) => staff.person));
-    return seats.flatMap(({ supervisor, who }, seat) =>
-      near.has(supervisor) && passes(who, trainee, moment) ? [seat] : [],
+    return slots.flatMap(({ supervisor, who }, slot) =>
+      near.has(supervisor) && passes(who, trainee, moment) ? seatsOf(slot) : [],
     );
   });
   const taken = largestMatching(choices);

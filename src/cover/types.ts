@@ -150,6 +150,14 @@ export type Finding = {
   subjects: Subject[]; // sorted; for spotting, the deficient set
   override: Id | null;
 };
+/**
+ * Who spots, and who helps one-to-one, is chosen among the largest matchings: fewest failing `refuse` rules, then least
+ * shortfall, then by ids; who supervises whom, so that most trainees have a place. Each search ends after a fixed number of
+ * steps (`MOST_STEPS`, `MOST_CHOICES`), counted, never timed, so that the same floor always gets the same answer: the best
+ * arrangement tried so far. What that gives up is the promise that no better one is left, in halls beyond what those bounds
+ * hold. It errs on the strict side: what is told is always an arrangement that can be had, so that nothing is called covered
+ * that is not, while a shortfall (or, among many one-to-one helpers, a missing spotter) may be told that another would avoid.
+ */
 export type Cover = {
   unit: Unit;
   span: Span;
@@ -175,3 +183,6 @@ export type Change =
   | { station: Id; stepTo: Id }
   | { block: Id; admitAtMost: number };
 export type Remedies = (floor: Floor, finding: Finding) => Change[]; // best first, each verified
+/** A change that doesn't clear a finding, and the largest finding of its kind that it leaves: `still.short` is what is missing yet. */
+export type FirstStep = { change: Change; still: Finding };
+export type FirstSteps = (floor: Floor, finding: Finding) => FirstStep[]; // least left first, each verified

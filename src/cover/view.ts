@@ -4,6 +4,7 @@ import { ageOfStaff } from './passes.ts';
 import { NO_RATIO, ratioOf } from './ratio.ts';
 import { type Enrolled, type Head, type Moment, NOBODY, type OnDuty, type Spot, type View } from './scene.ts';
 import { weigh } from './shares.ts';
+import { placeTrainees } from './trainees.ts';
 import type { Athlete, Count, Rule, Staff, Unit } from './types.ts';
 
 /** What one rule sees of a unit at a moment. Everybody is counted once, in the first place they are found. */
@@ -32,6 +33,7 @@ export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], en
   }
   for (const { spot } of view.heads) view.groupSize.set(spot, (view.groupSize.get(spot) ?? 0) + 1);
   view.ratio = ratioOf(view);
+  view.trainees = placeTrainees(view);
   weigh(view);
   return view;
 }

@@ -115,7 +115,7 @@ async function seedChild(
     familyOf: sibling,
     traits: accompanied ? [{ trait: 'accompanied', from }] : [],
   });
-  if (alerts !== null) await setHealth(ctx, { gymId, athleteId }, alerts);
+  if (alerts !== null) await setHealth(ctx, { gymId, athleteId }, 1, alerts);
   if (is(SUPPORTED.child, child)) {
     await addSupport(ctx, { gymId, athleteId }, { from });
     await addHelper(ctx, { gymId, athleteId }, { helperId: staff(SUPPORTED.helper), from });

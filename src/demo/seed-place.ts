@@ -1,7 +1,9 @@
 import type { Test } from '../cover/types.ts';
 import { lockAllCover } from '../enforcement/lock.ts';
 import { addProgramme, addSkill } from '../features/curriculum/programmes.ts';
-import * as gyms from '../features/gyms/repo.ts';
+import { addApparatus } from '../features/gyms/add-apparatus.ts';
+import { addArea } from '../features/gyms/add-area.ts';
+import { addGym } from '../features/gyms/add-gym.ts';
 import { setDutyRule } from '../features/people/duty-rules.ts';
 import { addKind } from '../features/people/kinds.ts';
 import type { Duty } from '../features/people/schema.ts';
@@ -38,8 +40,8 @@ const keysOf = <K extends string>(record: Record<K, unknown>) => Object.keys(rec
 
 /** The franchise's gyms with their halls, its programmes and skills, and its kinds of qualification. */
 export async function seedPlace(ctx: Context): Promise<Place> {
-  const apparatus = named(await each(APPARATUS, (name) => addApparatus(ctx, name)));
-  const gym = named(await each(keysOf(GYMS), (key) => addGym(ctx, key, apparatus)));
+  const apparatus = named(await each(APPARATUS, async (name) => (await addApparatus(ctx, { name })).id));
+  const gym = named(await each(keysOf(GYMS), (key) => addGymWithAreas(ctx, key, apparatus)));
   const kind = named(await each(keysOf(KINDS), async (key) => (await addKind(ctx, kindOf(key))).id));
   const skill = named(
     await each(
@@ -71,19 +73,11 @@ async function each<K, V>(keys: readonly K[], make: (key: K) => Promise<V>): Pro
   return made;
 }
 
-async function addApparatus(ctx: Context, name: ApparatusName): Promise<string> {
-  const { id } = await gyms.insertApparatus(ctx, name);
-  await ctx.record('apparatus.added', { subjectId: id }, { name });
-  return id;
-}
-
-async function addGym(ctx: Context, key: GymKey, apparatus: Place['apparatus']): Promise<string> {
-  const { id, name } = await gyms.insertGym(ctx, { ...GYMS[key], confirmWindowDays: WINDOW_DAYS });
-  await ctx.record('gyms.created', { subjectId: id, gymId: id, revision: 1 }, { name });
+async function addGymWithAreas(ctx: Context, key: GymKey, apparatus: Place['apparatus']): Promise<string> {
+  const { id } = await addGym(ctx, { ...GYMS[key], confirmWindowDays: WINDOW_DAYS });
   for (const area of AREAS) {
     const standing = [{ apparatusId: apparatus(area.apparatus), items: area.items }];
-    const { id: areaId } = await gyms.insertArea(ctx, id, { name: area.name, apparatus: standing });
-    await ctx.record('gyms.area-added', { subjectId: areaId, gymId: id, revision: 1 }, { areaId });
+    await addArea(ctx, id, { name: area.name, apparatus: standing });
   }
   return id;
 }

@@ -1,6 +1,6 @@
 import { addRule } from '../features/ratios/add-rule.ts';
 import { adoptStandard } from '../features/ratios/adopt-standard.ts';
-import { Adoption, NewRatioRule } from '../features/ratios/schema.ts';
+import { NewRatioRule, StandardAdoption } from '../features/ratios/schema.ts';
 import type { Context } from '../platform/context.ts';
 import { PROGRAMMES, type ProgrammeKey } from './data/place.ts';
 import type { Place } from './seed-place.ts';
@@ -13,7 +13,7 @@ export async function seedRules(ctx: Context, place: Place, from: string): Promi
   const programmes = (Object.keys(PROGRAMMES) as ProgrammeKey[]).map((key) => place.programme(key));
   await adoptStandard(
     ctx,
-    Adoption.parse({
+    StandardAdoption.parse({
       standard: 'gymbc-rec',
       kinds: { 'certified-coach': { kindId: place.kind('coaching'), grade: CERTIFIED } },
       scope: { programme: programmes },

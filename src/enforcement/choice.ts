@@ -1,12 +1,14 @@
 import { type Finding, type Floor, narrowed, newlyUncovered, type Span } from '../cover/index.ts';
+import { belongsToGym } from '../platform/auth/permissions.ts';
 import type { Context } from '../platform/context.ts';
 import { Problem } from '../platform/problem.ts';
 import { changedSpan } from './changed-span.ts';
+import { describeFindings, describeRefusals } from './describe.ts';
 import { type Floors, loadFloors, type Misplaced, misplaced } from './floors.ts';
 import type { GymFloor } from './load-floor.ts';
 import { bumpHeld, type CoverLock } from './lock.ts';
 import { loadNames } from './names.ts';
-import { describeFindings, describeRefusals, type RefusalOnWire } from './wire.ts';
+import type { RefusalOnWire } from './wire.ts';
 
 /**
  * Runs a choice: `write` changes what is stored, and stands only if nobody is then where no cover can excuse it and no
@@ -45,12 +47,17 @@ async function refuseMisplacing(ctx: Context, before: GymFloor, after: GymFloor,
   if (news.length > 0) throw await notAdmissible(ctx, news);
 }
 
-/** The refusal for somebody put where they may not be: each reason with its sentence. */
+/** The refusal for somebody put where they may not be: each reason with its sentence, where the caller may know the gym. */
 export async function notAdmissible(ctx: Context, news: readonly Misplaced[]): Promise<Problem> {
   const refusals: RefusalOnWire[] = [];
-  for (const one of news) refusals.push(...describeRefusals(await loadNames(ctx, one.at), one));
+  for (const one of news) {
+    const isKnown = belongsToGym(ctx.roles, one.at.gymId);
+    const described = describeRefusals(await loadNames(ctx, one.at), one);
+    refusals.push(...(isKnown ? described : described.map((refusal) => ({ ...refusal, sentence: AT_ANOTHER_GYM }))));
+  }
   return new Problem('not-admissible', refusals.map(({ sentence }) => sentence).join(' '), { refusals });
 }
+const AT_ANOTHER_GYM = 'It does not go with a place that they have at another gym.';
 
 /** Refuses when a confirmed block that has not ended is uncovered after, and was not before. */
 async function refuseUncovering(ctx: Context, before: Floor, after: GymFloor, span: Span): Promise<void> {
@@ -89,6 +96,10 @@ export async function uncovered(
   findings: readonly Finding[],
   notOffered: ReadonlySet<string> = new Set(),
 ): Promise<Problem> {
+  if (!belongsToGym(ctx.roles, at.gymId)) {
+    const detail = 'It would leave a confirmed block at another gym without the coaches it needs; ask somebody there.';
+    return new Problem(name, detail, { findings: [], remedies: [] });
+  }
   const distinct = [...new Map(findings.map((one) => [JSON.stringify(one, withoutBigInt), one])).values()];
   const described = await describeFindings(ctx, at, distinct, { notOffered });
   const detail = described.findings

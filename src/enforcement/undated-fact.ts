@@ -1,7 +1,8 @@
 import type { Context } from '../platform/context.ts';
+import { settledOnWire } from './describe.ts';
 import { type CoverLock, lockAllCover } from './lock.ts';
 import { asFact } from './settle.ts';
-import { type SettledOnWire, settledOnWire } from './wire.ts';
+import type { SettledOnWire } from './wire.ts';
 
 /**
  * A fact about no certain day, from the lock to the words: `write` always stands, and the answer says beside it which

@@ -2,23 +2,13 @@ import { z } from 'zod';
 import {
   type Cover,
   type Finding,
-  type Floor,
   formatFraction,
   type Names,
-  refusalSentence,
-  remedies,
   sentence,
   testPhrase,
   type Why,
 } from '../cover/index.ts';
-import { belongsToGym } from '../platform/auth/permissions.ts';
-import type { Context } from '../platform/context.ts';
 import { Fraction, Id, Instant } from '../platform/http/wire.ts';
-import type { Misplaced } from './floors.ts';
-import type { GymFloor } from './load-floor.ts';
-import { loadNames } from './names.ts';
-import { requestFor } from './remedy-request.ts';
-import type { Settled } from './settle.ts';
 
 // What the engine says, as it travels: fractions as text, moments as RFC 3339, and beside every finding its sentence.
 
@@ -144,6 +134,7 @@ const whyNot = (why: Why, names: Names): string =>
 export const RemedyOnWire = z
   .strictObject({
     sentence: Sentence,
+    clears: z.boolean().meta({ description: 'Enough by itself; if not, a first step' }),
     request: z
       .strictObject({
         method: z.literal('POST'),
@@ -206,88 +197,3 @@ export const SettledOnWire = z
   })
   .meta({ id: 'Settled', description: 'What the fact led to, in the same transaction' });
 export type SettledOnWire = z.output<typeof SettledOnWire>;
-
-/** A floor's names, read once however often they are asked for. */
-function namesOnce(ctx: Context): (at: GymFloor) => Promise<Names> {
-  const known = new Map<Floor, Promise<Names>>();
-  return (at) => {
-    const names = known.get(at.floor) ?? loadNames(ctx, at);
-    known.set(at.floor, names);
-    return names;
-  };
-}
-
-/** Findings with their sentences, and the changes that would clear them: each once, best first. */
-export async function describeFindings(
-  ctx: Context,
-  at: GymFloor,
-  findings: readonly Finding[],
-  {
-    named = namesOnce(ctx),
-    notOffered = new Set(),
-    mend = true,
-  }: { named?: (at: GymFloor) => Promise<Names>; notOffered?: ReadonlySet<string>; mend?: boolean } = {},
-): Promise<{ findings: FindingOnWire[]; remedies: RemedyOnWire[] }> {
-  const names = await named(at);
-  const uncovering = findings.filter(({ strength, override }) => strength === 'refuse' && override === null);
-  const changes = uncovering.slice(0, mend ? MOST_MENDED : 0).flatMap((finding) => remedies(at.floor, finding));
-  const offered = changes.filter((change) => !('move' in change && notOffered.has(change.move)));
-  const distinct = new Map(offered.map((change) => [JSON.stringify(change), change]));
-  return {
-    findings: findings.map((finding) => findingOnWire(finding, names)),
-    remedies: [...distinct.values()].slice(0, MOST_REMEDIES).map((change) => requestFor(change, at, names)),
-  };
-}
-/** Remedies are tried one by one against the whole floor: for the first few findings only. */
-const MOST_MENDED = 4;
-const MOST_REMEDIES = 12;
-/** A fact can take the confirmation from a whole week: for its later blocks, their own cover has the remedies. */
-const MOST_BLOCKS_MENDED = 10;
-
-/** Refusals with their sentences. */
-export function describeRefusals(
-  names: Names,
-  { personId, refusals }: Pick<Misplaced, 'personId' | 'refusals'>,
-): RefusalOnWire[] {
-  return refusals.map((refusal) => ({
-    why: refusal.why,
-    personId,
-    sentence: refusalSentence(refusal, names, personId),
-    startsAt: new Date(refusal.span.from).toISOString(),
-    endsAt: new Date(refusal.span.to).toISOString(),
-  }));
-}
-
-/** What a fact led to, in words, with remedies for each block that lost its confirmation. */
-export async function settledOnWire(ctx: Context, { released, unconfirmed }: Settled): Promise<SettledOnWire> {
-  const named = namesOnce(ctx);
-  const isShown = ({ at }: { at: GymFloor }) => belongsToGym(ctx.roles, at.gymId);
-  const shown = [...released, ...unconfirmed].filter(isShown).length;
-  const answer: SettledOnWire = {
-    released: [],
-    unconfirmed: [],
-    atOtherGyms: released.length + unconfirmed.length - shown,
-  };
-  for (const { assignmentId, at, personId, place, refusals } of released.filter(isShown)) {
-    answer.released.push({
-      assignmentId,
-      gymId: at.gymId,
-      personId,
-      unit: place.unit,
-      startsAt: new Date(place.span.from).toISOString(),
-      endsAt: new Date(place.span.to).toISOString(),
-      refusals: describeRefusals(await named(at), { personId, refusals }),
-    });
-  }
-  for (const [index, { blockId, at, findings }] of unconfirmed.filter(isShown).entries()) {
-    const names = await named(at);
-    const described = await describeFindings(ctx, at, findings, { named, mend: index < MOST_BLOCKS_MENDED });
-    answer.unconfirmed.push({
-      gymId: at.gymId,
-      blockId,
-      name: names.unit({ per: 'block', id: blockId }),
-      ...described,
-    });
-  }
-  return answer;
-}

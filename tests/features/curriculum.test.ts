@@ -11,7 +11,7 @@ import { events } from '../../src/platform/events/table.ts';
 import { aFranchise, type Franchise } from '../support/a-franchise.ts';
 import { aPublishedPlan } from '../support/a-plan.ts';
 import { aSession } from '../support/a-session.ts';
-import { type Api, type Caller, openApi } from '../support/api.ts';
+import { type Answer, type Api, type Caller, openApi } from '../support/api.ts';
 import { aQualificationKind, type QualificationKind } from '../support/people.ts';
 
 let api: Api;
@@ -178,6 +178,19 @@ test('a drill says who may spot it, and what it names has to be there', async ()
   expect(await at({ apparatusId: f.id })).toBe('/apparatusId');
   expect(await at({ spotting: { mode: 'stand-by', kindId: f.id, grade: 1 } })).toBe('/spotting/kindId');
   expect(await at({ spotting: { mode: 'stand-by', kindId: spotting.id, grade: 3 } })).toBe('/spotting/grade');
+  const leading = await aQualificationKind(f, { name: 'Lead coach', countsFor: ['leading', 'first-aid'] });
+  const unfit = { mode: 'stand-by', kindId: leading.id, grade: 1 } as const;
+  expect(await at({ spotting: unfit })).toBe('/spotting/kindId');
+  const later = await lead.patch(`/drills/${added.body.id}`, { spotting: unfit }, { ifMatch: 1 });
+  expect([later.status, later.body.errors]).toEqual([
+    422,
+    [
+      {
+        pointer: '/spotting/kindId',
+        detail: '"Lead coach" does not count for spotting; name a kind that does.',
+      },
+    ],
+  ]);
   expect(await at({ skills: [{ skillId: f.id, signOff: null }] })).toBe('/skills/0/skillId');
   expect(await at({ skills: [{ skillId, signOff: 'alone' }] })).toBe('/skills/0/signOff');
   expect((await lead.post('/drills', body)).status).toBe(409);
@@ -362,6 +375,67 @@ test('published, a station asks the strictest of what its drills ask, and stays 
   ]);
 });
 
+test('a plan is renamed at any time; it moves to another week or programme until it is published', async () => {
+  const plan = await aDraft();
+  const [other, third] = [await aProgramme(), await aProgramme()];
+  const path = `/lesson-plans/${plan.id}`;
+  const moved = { title: 'Rolls and landings', weekOf: '2026-09-21', programmeIds: [other.id, third.id] };
+  const changed = await lead.patch<LessonPlan>(path, moved, { ifMatch: 1 });
+  expect(changed.status, changed.text).toBe(200);
+  expect(changed.body).toEqual({ ...plan, ...moved, programmeIds: [other.id, third.id].sort(), revision: 2 });
+  expect(changed.headers.get('ETag')).toBe('"r2"');
+  expect((await lead.get(path)).body).toEqual(changed.body);
+  expect(await eventsOf(plan.id)).toEqual([
+    { name: 'curriculum.plan-drafted', data: { planId: plan.id, number: 1 } },
+    { name: 'curriculum.plan-edited', data: { planId: plan.id, fields: ['programmeIds', 'title', 'weekOf'] } },
+  ]);
+  expect((await lead.patch(path, { title: 'Late' }, { ifMatch: 1 })).status).toBe(412);
+  expect((await lead.patch(path, { title: 'Late' })).status).toBe(428);
+  expect((await coach.patch(path, { title: 'Mine' }, { ifMatch: 2 })).status).toBe(403);
+  const at = async (changes: Record<string, unknown>) =>
+    (await lead.patch(path, changes, { ifMatch: 2 })).body.errors[0]?.pointer;
+  expect(await at({ weekOf: '2026-09-22' })).toBe('/weekOf');
+  expect(await at({ programmeIds: [other.id, f.id] })).toBe('/programmeIds/1');
+  expect(await at({ programmeIds: [other.id, other.id] })).toBe('/programmeIds/1');
+
+  const published = await aPublished();
+  await lead.post(`/lesson-plans/${published.plan.id}/versions`);
+  for (const move of [{ weekOf: '2026-09-21' }, { title: 'Moved', programmeIds: [other.id] }]) {
+    const refused = await lead.patch(`/lesson-plans/${published.plan.id}`, move, { ifMatch: 1 });
+    expect([refused.status, refused.body.type]).toEqual([409, '/problems/plan-frozen']);
+  }
+  const renamed = await lead.patch<LessonPlan>(
+    `/lesson-plans/${published.plan.id}`,
+    { title: 'Swings' },
+    { ifMatch: 1 },
+  );
+  expect(renamed.body).toMatchObject({ title: 'Swings', weekOf: published.plan.weekOf, revision: 2 });
+});
+
+test('a plan does not move while somebody publishes it, and no longer when they have', async () => {
+  const { plan, draft } = await aWholeDraft();
+  const programmeIds = [(await aProgramme()).id];
+  let moving: Promise<Answer> | undefined;
+  await f.arrange(async (tx) => {
+    await tx.execute(sql`UPDATE plan_versions SET state = 'published', published_at = now() WHERE id = ${draft.id}`);
+    let moved = false;
+    moving = lead.patch(`/lesson-plans/${plan.id}`, { programmeIds }, { ifMatch: 1 }).finally(() => {
+      moved = true;
+    });
+    while (!moved && !(await somebodyWaits()));
+  });
+  const answer = await moving;
+  expect([answer?.status, answer?.body.type]).toEqual([409, '/problems/plan-frozen']);
+  expect((await lead.get(`/lesson-plans/${plan.id}`)).body.programmeIds).toEqual(plan.programmeIds);
+});
+async function somebodyWaits(): Promise<boolean> {
+  const { rows } = await api.database.ownerPool.query(
+    `SELECT FROM pg_locks JOIN pg_stat_activity USING (pid)
+     WHERE NOT granted AND datname = current_database()`,
+  );
+  return rows.length > 0;
+}
+
 test('a published version is frozen; a change is a new version', async () => {
   const { plan, version } = await aPublished();
   const frozen = await lead.put(`/lesson-plans/${plan.id}/draft`, contentWith(), { ifMatch: version.revision });
@@ -437,7 +511,7 @@ test('a version withdrawn for safety takes the confirmation of its blocks with i
   expect((await coach.get(`/lesson-plans/${plan.id}/versions/1`)).body).toMatchObject({ state: 'withdrawn' });
   expect((await coach.get<LessonPlan>(`/lesson-plans/${plan.id}`)).body.published).toBeNull();
   expect(await eventsOf(plan.versionId)).toEqual([
-    { name: 'curriculum.plan-withdrawn', data: { planId: plan.id, number: 1, reason } },
+    { name: 'curriculum.plan-withdrawn', data: { planId: plan.id, number: 1 } },
   ]);
   expect((await eventsOf(block?.id ?? '')).map(({ name }) => name)).toEqual(['staffing.confirmation-lost']);
   expect((await lead.post(path, { reason })).status).toBe(409);

@@ -415,6 +415,11 @@ describe('resetting a password', () => {
 
     const services = { pool: api.database.servicePool, now: api.clock.now };
     const link = await makeOperatorLink(services, user.email);
+    const madeBy = await api.database.ownerPool.query(
+      "SELECT account_id FROM events WHERE subject_id = $1 AND name = 'users.reset-link-made' ORDER BY at, id",
+      [user.accountId],
+    );
+    expect(madeBy.rows).toEqual([{ account_id: f.owner.accountId }, { account_id: null }]);
     expect((await redeem(link!.token, 'another good password')).status).toBe(200);
     expect((await signIn(user.email, 'another good password', other.id)).status).toBe(200);
   });
@@ -495,7 +500,15 @@ describe('roles', () => {
     const taken = await api.as(f.managerOf(f.gym)).delete<User>(`/users/${user.accountId}/roles/${roleId}`);
     expect(taken.body.roles).toMatchObject([{ role: 'coach', gymId: f.gym.id }]);
     expect(await allowed()).toBe(403);
-    expect((await eventsAbout(user.accountId)).slice(-2)).toEqual(['users.role-given', 'users.role-taken']);
+    const { rows } = await api.database.ownerPool.query(
+      'SELECT name, subject_revision FROM events WHERE subject_id = $1 ORDER BY id',
+      [user.accountId],
+    );
+    expect(rows).toEqual([
+      { name: 'users.role-given', subject_revision: 2 },
+      { name: 'users.role-taken', subject_revision: 3 },
+    ]);
+    expect(taken.body.revision).toBe(3);
   });
 
   test('a manager gives and takes nothing beyond their gym', async () => {
@@ -541,6 +554,8 @@ describe('listing users', () => {
       [own.managerOf(there), own.deskOf(there), own.coachOf(there), both].map(({ accountId }) => accountId).sort(),
     );
     expect(ids(await api.as(own.owner).get(`/users?email=${both.email}`))).toEqual([both.accountId]);
+    // Whether somebody of theirs works at a gym beyond their reach is not theirs to know.
+    expect((await api.as(own.managerOf(here)).get(`/users?gymId=${there.id}`)).body).toEqual({ items: [], next: null });
   });
 
   test('page by page, each once', async () => {
@@ -616,6 +631,14 @@ describe('the franchise', () => {
       franchiseId: made.franchiseId,
     });
     const { body } = await signIn('first.owner@example.org');
+    const said = await api.anyone.get<{ items: { data: unknown }[] }>(
+      '/events?name=people.duty-rule-set',
+      withToken(body.accessToken),
+    );
+    const rules = await api.anyone.get('/duty-rules', withToken(body.accessToken));
+    const recorded = said.body.items.map(({ data }) => data);
+    expect(recorded).toEqual(expect.arrayContaining(rules.body.items));
+    expect(recorded).toHaveLength(4);
     expect(body.who).toMatchObject({
       accountId: made.ownerAccountId,
       franchise: { id: made.franchiseId, name: 'Cliff Gymnastics' },

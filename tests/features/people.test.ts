@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Athlete, ChangedAthlete } from '../../src/features/people/athlete-schema.ts';
-import type { Kind } from '../../src/features/people/schema.ts';
-import type { ChangedStaff, StaffMember, StaffSummary } from '../../src/features/people/staff-schema.ts';
+import type { QualificationKind } from '../../src/features/people/schema.ts';
+import type { ChangedStaffMember, StaffMember, StaffSummary } from '../../src/features/people/staff-schema.ts';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import { aFranchise, aMember, type Franchise, type TestGym } from '../support/a-franchise.ts';
@@ -48,6 +48,15 @@ async function eventsAbout(subjectId: string, of = f): Promise<string[]> {
   return rows.map(({ name }) => name);
 }
 
+/** What the events of a name carry, in their order. */
+async function dataOf(name: string, of = f): Promise<unknown[]> {
+  const { rows } = await api.database.ownerPool.query<{ data: unknown }>(
+    'SELECT data FROM events WHERE franchise_id = $1 AND name = $2 ORDER BY id',
+    [of.id, name],
+  );
+  return rows.map(({ data }) => data);
+}
+
 /** A franchise at 1:8, and a confirmed session on 14 September of eight children with one coach, assigned. */
 async function eightWithOneCoach(options: { staff?: Parameters<typeof aStaffMember>[1] } = {}) {
   const own = await aFranchise(api, { confirmWindowDays: 0, gyms: 2 });
@@ -66,7 +75,7 @@ async function eightWithOneCoach(options: { staff?: Parameters<typeof aStaffMemb
 describe('kinds of qualification', () => {
   test('are added and changed by the owner, and read by everybody', async () => {
     const kind = { name: 'Hands-on spotting', countsFor: ['spotting'], grades: ['basic', 'full'] };
-    const added = await api.as(f.owner).post<Kind>('/qualification-kinds', kind);
+    const added = await api.as(f.owner).post<QualificationKind>('/qualification-kinds', kind);
     expect([added.status, added.headers.get('ETag')]).toEqual([201, '"r1"']);
     expect(added.body).toEqual({ id: added.body.id, ...kind, revision: 1 });
     expect(problem(await api.as(f.owner).post('/qualification-kinds', { ...kind, name: 'HANDS-ON spotting' }))).toEqual(
@@ -83,7 +92,7 @@ describe('kinds of qualification', () => {
       412,
       'changed-meanwhile',
     ]);
-    const listed = await api.as(f.coachOf(here)).get<{ items: Kind[] }>('/qualification-kinds');
+    const listed = await api.as(f.coachOf(here)).get<{ items: QualificationKind[] }>('/qualification-kinds');
     expect(listed.body.items).toContainEqual({ ...added.body, grades: ['first', 'full', 'advanced'], revision: 2 });
     expect(await eventsAbout(added.body.id)).toEqual([
       'people.qualification-kind-added',
@@ -126,6 +135,7 @@ describe('duty rules', () => {
     });
     expect(await isConfirmed()).toBe(false);
     expect(await eventsAbout(assignmentId, own)).toEqual(['staffing.released']);
+    expect(await dataOf('people.duty-rule-set', own)).toEqual([{ duty: 'lead', who, revision: 2 }]);
     const listed = await api.as(own.lead).get<{ items: { duty: string }[] }>('/duty-rules');
     expect(listed.body.items.map(({ duty }) => duty)).toEqual(['assist', 'lead', 'oversee', 'shadow']);
   });
@@ -141,7 +151,7 @@ describe('duty rules', () => {
       ],
     };
     const answer = await api.as(f.owner).put('/duty-rules/assist', { who }, { ifMatch: 1 });
-    expect(pointers(answer)).toEqual(['/who/of/0/kind', '/who/of/1/by/kind']);
+    expect(pointers(answer)).toEqual(['/who/of/0/grade', '/who/of/1/by/kind']);
   });
 
   test('are the owner’s', async () => {
@@ -165,13 +175,17 @@ describe('staff', () => {
       family: 'Ní Laoghaire',
       born: '1991-02-03',
       employments: [{ id: employments[0]!.id, from: '2026-01-01', until: null }],
-      qualifications: [{ id: qualifications[0]!.id, kind: 'First aid', ...held, revokedFrom: null, revokedWhy: null }],
+      qualifications: [{ id: qualifications![0]!.id, kind: 'First aid', ...held, revokedFrom: null, revokedWhy: null }],
       signOffs: [],
       contacts: { email: 'siobhan@example.org', phone: '+353 1 555 0100' },
       revision: 1,
     });
     expect((await manager().get(`${staffAt()}/${personId}`)).body).toEqual(added.body);
-    expect((await desk().get(`${staffAt()}/${personId}`)).body).toEqual({ ...added.body, born: null });
+    expect((await desk().get(`${staffAt()}/${personId}`)).body).toEqual({
+      ...added.body,
+      born: null,
+      qualifications: [{ ...qualifications![0], evidence: null }],
+    });
     expect(await eventsAbout(personId)).toEqual(['people.staff-added', 'people.employed', 'people.qualified']);
   });
 
@@ -225,19 +239,91 @@ describe('staff', () => {
     expect(problem(await desk().post(staffAt(), newStaff()))).toEqual([403, 'not-allowed']);
   });
 
-  test('once employed here they stay known here, and a manager of both gyms employs them at the other', async () => {
-    const personId = await aStaffMember(f, { gyms: [] });
-    await f.arrange((tx) =>
-      tx.insert(t.employments).values({
-        franchiseId: f.id,
-        id: newId(),
-        personId,
-        gymId: here.id,
-        from: '2020-01-01',
-        until: '2021-01-01',
-      }),
+  /** Employed here until a day before today, and at the other gym since. */
+  async function aLeaver(): Promise<string> {
+    const kind = await aQualificationKind(f);
+    const personId = await aStaffMember(f, { gyms: [there], holds: [{ kind }] });
+    await f.arrange(async (tx) => {
+      const employment = { franchiseId: f.id, id: newId(), personId, gymId: here.id };
+      await tx.insert(t.employments).values({ ...employment, from: '2020-01-01', until: '2026-09-07' });
+      await tx.insert(t.personContacts).values({ franchiseId: f.id, personId, phone: '01 555 0142' });
+    });
+    return personId;
+  }
+
+  test('whoever has left is shown to their former gym by name and employments here alone', async () => {
+    const personId = await aLeaver();
+    const path = `${staffAt()}/${personId}`;
+    const seen = await manager().get<StaffMember>(path);
+    expect(seen.body).toEqual({
+      personId,
+      given: 'Niamh',
+      family: 'Byrne',
+      employments: [{ id: seen.body.employments[0]!.id, from: '2020-01-01', until: '2026-09-07' }],
+      born: null,
+      qualifications: null,
+      signOffs: null,
+      contacts: null,
+      revision: 1,
+    });
+    expect((await manager().get(`${staffAt()}?name=niamh`)).body.items).toContainEqual(
+      expect.objectContaining({ personId }),
     );
-    expect((await manager().get(`${staffAt()}/${personId}`)).status).toBe(200);
+    for (const whole of [
+      await manager(there).get<StaffMember>(`${staffAt(there)}/${personId}`),
+      await api.as(f.owner).get<StaffMember>(path),
+    ]) {
+      expect(whole.body).toMatchObject({ born: '1992-03-15', contacts: { phone: '01 555 0142' } });
+      expect(whole.body.qualifications).toHaveLength(1);
+    }
+  });
+
+  test('the former gym writes nothing more about them; whoever manages every gym does', async () => {
+    const personId = await aLeaver();
+    const path = `${staffAt()}/${personId}`;
+    const owner = api.as(f.owner);
+    const { body } = await owner.get<StaffMember>(path);
+    const [qualification, employment] = [body.qualifications![0]!, body.employments[0]!];
+    const held = { kindId: qualification.kindId, grade: 1, from: '2026-01-01', evidence: 'seen' };
+    const kindred = await anAthlete(f);
+    for (const call of [
+      manager().patch(path, { phone: '01 555 0199' }, { ifMatch: 1 }),
+      manager().patch(path, { born: '2000-01-01' }, { ifMatch: 1 }),
+      manager().post(`${path}/employments`, { from: '2026-10-01' }),
+      manager().post(`${path}/employments/${employment.id}/end`, { until: '2027-01-01' }),
+      manager().post(`${path}/qualifications`, held),
+      manager().post(`${path}/qualifications/${qualification.id}/revoke`, { from: '2026-09-01', reason: 'spite' }),
+      manager().post(`${path}/sign-offs`, { skillId: newId(), level: 'alone', from: '2026-09-01' }),
+    ]) {
+      expect(problem(await call)).toEqual([409, 'conflict']);
+    }
+    const guardian = { person: { id: personId }, relation: 'aunt' };
+    expect(pointers(await manager().post(`${athletesAt()}/${kindred}/guardians`, guardian))).toEqual(['/person/id']);
+    const helper = { helperId: personId, from: '2026-09-01' };
+    expect(pointers(await manager().post(`${athletesAt()}/${kindred}/helpers`, helper))).toEqual(['/helperId']);
+    const user = { email: 'leaver@example.org', role: 'coach', gymId: here.id, personId };
+    expect(pointers(await manager().post('/users', user))).toEqual(['/personId']);
+    expect(await eventsAbout(personId)).toEqual([]);
+
+    expect((await owner.patch(path, { phone: '01 555 0199' }, { ifMatch: 1 })).status).toBe(200);
+    expect((await owner.post(`${path}/employments`, { from: '2026-10-01' })).status).toBe(201);
+    expect((await manager().patch(path, { phone: '01 555 0123' }, { ifMatch: 2 })).status).toBe(200);
+  });
+
+  test('an athlete who is on another gym’s staff is corrected by that gym', async () => {
+    const personId = await anAthlete(f, { born: '2009-01-01' });
+    await f.arrange(async (tx) => {
+      const ours = { franchiseId: f.id, personId };
+      await tx.insert(t.staffMembers).values({ ...ours, born: '2009-01-01' });
+      await tx.insert(t.employments).values({ ...ours, id: newId(), gymId: there.id, from: '2026-01-01' });
+    });
+    const path = `${athletesAt()}/${personId}`;
+    expect(problem(await manager().patch(path, { born: '2000-01-01' }, { ifMatch: 1 }))).toEqual([409, 'conflict']);
+    expect((await api.as(f.owner).patch(path, { born: '2009-01-02' }, { ifMatch: 1 })).status).toBe(200);
+  });
+
+  test('a manager of both gyms employs somebody from one at the other', async () => {
+    const personId = await aStaffMember(f);
     const both = await aMember(f, { role: 'manager', gym: here });
     await api.as(f.owner).post(`/users/${both.accountId}/roles`, { role: 'manager', gymId: there.id });
     const answer = await api.as(both).post(`${staffAt(there)}/${personId}/employments`, { from: '2026-09-01' });
@@ -284,14 +370,18 @@ describe('staff', () => {
   test('names and contacts are corrected, by revision', async () => {
     const personId = await aStaffMember(f);
     const path = `${staffAt()}/${personId}`;
-    const changed = await manager().patch<ChangedStaff>(path, { family: 'New', phone: '01 555 0199' }, { ifMatch: 1 });
+    const changed = await manager().patch<ChangedStaffMember>(
+      path,
+      { family: 'New', phone: '01 555 0199' },
+      { ifMatch: 1 },
+    );
     expect(changed.body).toMatchObject({
       family: 'New',
       contacts: { email: null, phone: '01 555 0199' },
       revision: 2,
       settled: nothing,
     });
-    const more = await manager().patch<ChangedStaff>(path, { email: 'n@example.org' }, { ifMatch: 2 });
+    const more = await manager().patch<ChangedStaffMember>(path, { email: 'n@example.org' }, { ifMatch: 2 });
     expect(more.body.contacts).toEqual({ email: 'n@example.org', phone: '01 555 0199' });
     expect(problem(await manager().patch(path, { family: 'Late' }, { ifMatch: 2 }))).toEqual([
       412,
@@ -306,7 +396,7 @@ describe('staff', () => {
     expect(await isConfirmed()).toBe(true);
     const changed = await api
       .as(own.managerOf(own.gym))
-      .patch<ChangedStaff>(staff, { born: '2010-01-01' }, { ifMatch: 1 });
+      .patch<ChangedStaffMember>(staff, { born: '2010-01-01' }, { ifMatch: 1 });
     expect(changed.body.settled).toMatchObject({
       released: [{ assignmentId, personId: coach, refusals: [{ why: 'under-age' }] }],
       unconfirmed: [{ findings: [{ code: 'short' }] }],
@@ -345,7 +435,7 @@ describe('qualifications', () => {
     await anAssignment(own, session.blocks[0]!, coach);
     const staff = `/gyms/${own.gym.id}/staff/${coach}`;
     const call = api.as(own.managerOf(own.gym));
-    const id = (await call.get<StaffMember>(staff)).body.qualifications[0]!.id;
+    const id = (await call.get<StaffMember>(staff)).body.qualifications![0]!.id;
     const revoke = (from: string) =>
       call.post(`${staff}/qualifications/${id}/revoke`, { from, reason: 'lapsed screening' });
 
@@ -361,7 +451,14 @@ describe('qualifications', () => {
         unconfirmed: [{ blockId: session.blocks[0]!.id }],
       },
     });
-    expect((await eventsAbout(coach, own)).filter((name) => name.includes('revoked'))).toHaveLength(2);
+    const events = await dataOf('people.qualification-revoked', own);
+    const said = { personId: coach, qualificationId: id, kindId: kind.id };
+    expect(events).toEqual([
+      { ...said, from: '2026-09-15', revision: 2 },
+      { ...said, from: '2026-09-14', revision: 3 },
+    ]);
+    const known = await api.as(own.deskOf(own.gym)).get<StaffMember>(staff);
+    expect(known.body.qualifications).toMatchObject([{ revokedFrom: '2026-09-14', evidence: null, revokedWhy: null }]);
   });
 
   test('are written down with what was seen', async () => {
@@ -375,7 +472,7 @@ describe('qualifications', () => {
     expect(added.body).toMatchObject({ ...held, until: null, revokedFrom: null, settled: nothing });
     const { body } = await manager().get<StaffMember>(`${staffAt()}/${personId}`);
     expect(body.qualifications).toHaveLength(1);
-    expect(pointers(await manager().post(path, { ...held, grade: 2 }))).toEqual(['/kindId']);
+    expect(pointers(await manager().post(path, { ...held, grade: 2 }))).toEqual(['/grade']);
     expect(pointers(await manager().post(path, { ...held, until: '2025-01-01' }))).toEqual(['/until']);
     expect(pointers(await manager().post(path, { ...held, evidence: '' }))).toContain('/evidence');
   });
@@ -448,7 +545,11 @@ describe('athletes', () => {
     const { body } = await desk().get(`${athletesAt()}?name=finn%20wal`);
     expect(body.items).toEqual([{ athleteId, given: 'Finn', family: 'Walsh', alerts: null }]);
     expect(await eventsAbout(athleteId)).toEqual(['people.athlete-added']);
-    expect(pointers(await desk().post(athletesAt(), newAthlete({ countsAs: '0/3' })))).toEqual(['/countsAs']);
+    for (const less of ['0/3', '1/1000', '999/1000']) {
+      expect(pointers(await desk().post(athletesAt(), newAthlete({ countsAs: less })))).toEqual(['/countsAs']);
+      const change = await desk().patch(`${athletesAt()}/${athleteId}`, { countsAs: less }, { ifMatch: 1 });
+      expect(pointers(change)).toEqual(['/countsAs']);
+    }
   });
 
   test('of another gym, or another franchise, are not found', async () => {
@@ -462,7 +563,7 @@ describe('athletes', () => {
         desk().post(`${path}/traits`, { trait: 'accompanied', from: '2026-09-01' }),
         desk().post(`${path}/supports`, { from: '2026-09-01' }),
         desk().post(`${path}/guardians`, { person: aPerson(), relation: 'aunt' }),
-        manager().put(`${path}/health`, { alerts: 'none' }),
+        manager().put(`${path}/health`, { alerts: 'none' }, { ifMatch: 1 }),
       ]) {
         expect(problem(await call)).toEqual([404, 'not-found']);
       }
@@ -479,7 +580,7 @@ describe('athletes', () => {
     const [mine, other] = [session.groups[0]!.athletes, session.groups[1]!.athletes];
     const path = `/gyms/${own.gym.id}/athletes`;
     const alerts = 'Asthma: blue inhaler in the bag.';
-    await api.as(own.managerOf(own.gym)).put(`${path}/${mine[0]}/health`, { alerts });
+    await api.as(own.managerOf(own.gym)).put(`${path}/${mine[0]}/health`, { alerts }, { ifMatch: 1 });
 
     const seen = async () => (await api.as(coach).get(path)).body.items.map(({ athleteId }) => athleteId).sort();
     expect(await seen()).toEqual([...mine].sort());
@@ -491,13 +592,13 @@ describe('athletes', () => {
       family: 'Walsh',
       alerts,
       record: null,
-      revision: 1,
+      revision: 2,
     });
     expect(problem(await api.as(coach).get(`${path}/${other[0]}`))).toEqual([404, 'not-found']);
     for (const call of [
-      api.as(coach).put(`${path}/${mine[0]}/health`, { alerts: null }),
+      api.as(coach).put(`${path}/${mine[0]}/health`, { alerts: null }, { ifMatch: 2 }),
       api.as(coach).patch(`${path}/${mine[0]}`, { given: 'Mine' }, { ifMatch: 1 }),
-      api.as(own.deskOf(own.gym)).put(`${path}/${mine[0]}/health`, { alerts: null }),
+      api.as(own.deskOf(own.gym)).put(`${path}/${mine[0]}/health`, { alerts: null }, { ifMatch: 2 }),
     ]) {
       expect(problem(await call)).toEqual([403, 'not-allowed']);
     }
@@ -516,12 +617,16 @@ describe('athletes', () => {
   test('alerts are written by the manager, and the event says nothing of them', async () => {
     const id = await anAthlete(f);
     const path = `${athletesAt()}/${id}`;
-    const written = await manager().put(`${path}/health`, { alerts: 'Nut allergy.\nPen at the desk.' });
-    expect(written).toMatchObject({ status: 200, body: { alerts: 'Nut allergy.\nPen at the desk.' } });
-    expect((await desk().get(path)).body.alerts).toBe('Nut allergy.\nPen at the desk.');
+    const alerts = 'Nut allergy.\nPen at the desk.';
+    expect(problem(await manager().put(`${path}/health`, { alerts }))).toEqual([428, 'if-match-required']);
+    const written = await manager().put(`${path}/health`, { alerts }, { ifMatch: 1 });
+    expect([written.status, written.body, written.headers.get('ETag')]).toEqual([200, { alerts, revision: 2 }, '"r2"']);
+    const late = await manager().put(`${path}/health`, { alerts: 'None.' }, { ifMatch: 1 });
+    expect(problem(late)).toEqual([412, 'changed-meanwhile']);
+    expect((await desk().get(path)).body).toMatchObject({ alerts, revision: 2 });
     const { rows } = await api.database.ownerPool.query('SELECT data FROM events WHERE subject_id = $1', [id]);
     expect(rows).toEqual([{ data: { athleteId: id } }]);
-    await manager().put(`${path}/health`, { alerts: null });
+    await manager().put(`${path}/health`, { alerts: null }, { ifMatch: 2 });
     expect((await desk().get(path)).body.alerts).toBeNull();
   });
 
@@ -598,7 +703,12 @@ describe('athletes', () => {
     expect(pointers(await desk().post(`${path}/${added.body.id}/end`, { until: '2026-08-31' }))).toEqual(['/until']);
     const ended = await desk().post(`${path}/${added.body.id}/end`, { until: '2026-10-01' });
     expect(ended.body).toMatchObject({ trait: 'needs support', until: '2026-10-01' });
-    expect(await eventsAbout(id)).toEqual(['people.trait-changed', 'people.trait-changed']);
+    const { rows } = await api.database.ownerPool.query(
+      "SELECT data FROM events WHERE subject_id = $1 AND name = 'people.trait-changed'",
+      [id],
+    );
+    const data = { athleteId: id, traitId: added.body.id };
+    expect(rows).toEqual([{ data }, { data }]);
   });
 
   test('guardians are linked, corrected and unlinked', async () => {
@@ -618,21 +728,34 @@ describe('athletes', () => {
     const body = { person: { id: guardianId }, relation: 'aunt', mayCollect: false };
     expect((await desk().post(`${athletesAt()}/${two}/guardians`, body)).status).toBe(201);
     expect(problem(await desk().post(`${athletesAt()}/${two}/guardians`, body))).toEqual([409, 'already-exists']);
-    const changed = await desk().patch(`${athletesAt()}/${two}/guardians/${guardianId}`, {
-      mayCollect: true,
-      email: 'maeve@example.org',
-    });
+    const change = { mayCollect: true, email: 'maeve@example.org' };
+    const correct = (sending = {}) => desk().patch(`${athletesAt()}/${two}/guardians/${guardianId}`, change, sending);
+    expect(problem(await correct())).toEqual([428, 'if-match-required']);
+    const changed = await correct({ ifMatch: 1 });
+    expect(problem(await correct({ ifMatch: 1 }))).toEqual([412, 'changed-meanwhile']);
     expect(changed.body).toMatchObject({
       relation: 'aunt',
       mayCollect: true,
       contacts: { email: 'maeve@example.org', phone: '+353 1 555 0111' },
+      revision: 2,
     });
+    expect((await desk().get(`${athletesAt()}/${two}`)).headers.get('ETag')).toBe('"r2"');
     const gone = await desk().delete(`${athletesAt()}/${one}/guardians/${guardianId}`);
     expect(gone.body).toEqual({ guardianId, settled: nothing });
     expect((await desk().get<Athlete>(`${athletesAt()}/${one}`)).body.record?.guardians).toEqual([]);
     expect((await desk().get<Athlete>(`${athletesAt()}/${two}`)).body.record?.guardians).toHaveLength(1);
     expect(problem(await desk().delete(`${athletesAt()}/${one}/guardians/${guardianId}`))).toEqual([404, 'not-found']);
     expect(await eventsAbout(one)).toEqual(['people.guardian-linked', 'people.guardian-unlinked']);
+    expect(await dataOf('people.guardian-unlinked')).toContainEqual({ athleteId: one, guardianId, mayCollect: true });
+    const { rows } = await api.database.ownerPool.query(
+      'SELECT name, subject_revision, data FROM events WHERE subject_id = $1 ORDER BY id',
+      [two],
+    );
+    const ids = { athleteId: two, guardianId };
+    expect(rows).toEqual([
+      { name: 'people.guardian-linked', subject_revision: null, data: { ...ids, mayCollect: false } },
+      { name: 'people.guardian-changed', subject_revision: 2, data: { ...ids, mayCollect: true } },
+    ]);
   });
 
   test('the desk does not change a guardian who is on the staff', async () => {
@@ -640,8 +763,9 @@ describe('athletes', () => {
     const { personId } = f.coachOf(here);
     const path = `${athletesAt()}/${athlete}/guardians`;
     await desk().post(path, { person: { id: personId }, relation: 'mother' });
-    expect(problem(await desk().patch(`${path}/${personId}`, { phone: '01 555 0100' }))).toEqual([409, 'conflict']);
-    expect((await desk().patch(`${path}/${personId}`, { relation: 'aunt' })).status).toBe(200);
+    const change = (body: object) => desk().patch(`${path}/${personId}`, body, { ifMatch: 1 });
+    expect(problem(await change({ phone: '01 555 0100' }))).toEqual([409, 'conflict']);
+    expect((await change({ relation: 'aunt' })).status).toBe(200);
   });
 
   test('nobody is linked to a person whom the gym does not know', async () => {

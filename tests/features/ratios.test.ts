@@ -5,10 +5,14 @@ import { ruleOf, storedOf } from '../../src/enforcement/rule-codec.ts';
 import { nothingSettled } from '../../src/enforcement/undated-fact.ts';
 import { faultsInRule } from '../../src/features/ratios/rule-check.ts';
 import type { RatioRule, RatioStandard, WholeRatioRule } from '../../src/features/ratios/schema.ts';
+import { ruleOnWire } from '../../src/features/ratios/written.ts';
 import { events } from '../../src/platform/events/table.ts';
+import { newId } from '../../src/platform/ids.ts';
+import { memberships } from '../../src/tables/index.ts';
 import reference from '../reference/ratio-standards.json' with { type: 'json' };
-import { aFranchise, type Franchise } from '../support/a-franchise.ts';
+import { aFranchise, aMember, type Franchise } from '../support/a-franchise.ts';
 import { aProgramme } from '../support/a-plan.ts';
+import { ruleBody } from '../support/a-rule.ts';
 import { aClass, anAssignment, aSession } from '../support/a-session.ts';
 import { type Api, type Caller, openApi } from '../support/api.ts';
 import { aQualificationKind, aStaffMember } from '../support/people.ts';
@@ -56,8 +60,9 @@ const perCoach = (athletes: number, more: Record<string, unknown> = {}) => ({
 const aRule = (athletes: number, more: Record<string, unknown> = {}) => ({
   name: `One to ${athletes}`,
   rule: perCoach(athletes, more),
-  from: '2026-09-01',
+  from: '2026-09-07',
 });
+const aCoachingKind = () => aQualificationKind(f, { countsFor: ['leading', 'assisting'] });
 const add = async (body: unknown): Promise<RatioRule> => {
   const answer = await owner.post<Added>('/ratio-rules', body);
   expect(answer.status, answer.text).toBe(201);
@@ -104,7 +109,7 @@ test.each(standards.map(({ id }) => id))(
 
 test('a published table is adopted by name, one rule a part, scoped to a programme', async () => {
   await begin();
-  const [lead, assistant] = [await aQualificationKind(f), await aQualificationKind(f)];
+  const [lead, assistant] = [await aCoachingKind(), await aCoachingKind()];
   const programme = await aProgramme(f);
   const adoption = {
     standard: 'bg-general',
@@ -112,7 +117,7 @@ test('a published table is adopted by name, one rule a part, scoped to a program
     scope: { programme: [programme.id] },
     except: { activity: ['party'] },
     mixed: { method: 'fill' },
-    from: '2026-09-01',
+    from: '2026-09-07',
   };
   const answer = await owner.post<Added>('/ratio-rules', adoption);
   expect(answer.status, answer.text).toBe(201);
@@ -126,7 +131,7 @@ test('a published table is adopted by name, one rule a part, scoped to a program
     gymId: null,
     version: 1,
     revision: 1,
-    from: '2026-09-01',
+    from: '2026-09-07',
     until: null,
     retired: false,
   });
@@ -159,9 +164,9 @@ test('a published table is adopted by name, one rule a part, scoped to a program
 
 test('an adoption names what is there, for the slots that the table speaks of', async () => {
   await begin();
-  const kind = await aQualificationKind(f, { grades: ['one'] });
+  const kind = await aQualificationKind(f, { grades: ['one'], countsFor: ['leading'] });
   const at = async (body: Record<string, unknown>) => {
-    const answer = await owner.post('/ratio-rules', { from: '2026-09-01', ...body });
+    const answer = await owner.post('/ratio-rules', { from: '2026-09-07', ...body });
     expect(answer.status).toBe(422);
     return answer.body.errors.map(({ pointer }) => pointer);
   };
@@ -183,10 +188,99 @@ test('an adoption names what is there, for the slots that the table speaks of', 
   expect((await owner.get('/ratio-rules')).body.items).toEqual([]);
 });
 
+test('an adoption names kinds that are good for what their slots ask; a slot that asks for none takes any', async () => {
+  await begin();
+  const spotting = await aQualificationKind(f, { name: 'Spotting', countsFor: ['spotting', 'screening'] });
+  const screening = await aQualificationKind(f, { name: 'Clear check', countsFor: ['screening'] });
+  const assisting = await aQualificationKind(f, { countsFor: ['assisting'] });
+  const adopting = (standard: string, kinds: Record<string, { id: string }>) =>
+    owner.post<Added>('/ratio-rules', {
+      standard,
+      kinds: Object.fromEntries(Object.entries(kinds).map(([slot, { id }]) => [slot, { kindId: id }])),
+      from: '2026-09-07',
+    });
+  const refused = await adopting('bg-general', { 'lead-coach': spotting, 'assistant-coach': screening });
+  expect(refused.status).toBe(422);
+  expect(refused.body).toMatchObject({
+    errors: [
+      {
+        pointer: '/kinds/lead-coach/kindId',
+        detail: '"Spotting" does not count for leading or assisting; name a kind that does.',
+      },
+      {
+        pointer: '/kinds/assistant-coach/kindId',
+        detail: '"Clear check" does not count for leading or assisting; name a kind that does.',
+      },
+    ],
+  });
+  expect((await adopting('gymbc-rec', { 'certified-coach': screening })).body).toMatchObject({
+    errors: [{ pointer: '/kinds/certified-coach/kindId' }],
+  });
+  expect((await adopting('nspcc-cpsu', { screened: assisting })).body).toMatchObject({
+    errors: [{ pointer: '/kinds/screened/kindId' }],
+  });
+  expect((await owner.get('/ratio-rules')).body.items).toEqual([]);
+  for (const [standard, kinds] of [
+    ['gymbc-rec', { 'certified-coach': assisting }],
+    ['nspcc-cpsu', { screened: screening }],
+    ['eyfs-2023', { 'level-6': spotting }],
+  ] as const) {
+    const adopted = await adopting(standard, kinds);
+    expect(adopted.status, adopted.text).toBe(201);
+  }
+});
+
+test('no new rule is in force in the past: not one of the franchise, nor a gym’s, nor a published table', async () => {
+  await begin();
+  const yesterday = '2026-09-06';
+  const screened = await aQualificationKind(f, { countsFor: ['screening'] });
+  const adoption = { standard: 'nspcc-cpsu', kinds: { screened: { kindId: screened.id } } };
+  for (const ask of [
+    (from: string) => owner.post('/ratio-rules', { ...aRule(8), from }),
+    (from: string) => manager.post(`/gyms/${f.gym.id}/ratio-rules`, { ...aRule(4), from }),
+    (from: string) => owner.post('/ratio-rules', { ...adoption, from }),
+  ]) {
+    const past = await ask(yesterday);
+    expect(past.status).toBe(422);
+    expect(past.body.errors).toEqual([
+      {
+        pointer: '/from',
+        detail: 'Expected 2026-09-07 or later: what is past was judged by the rules in force then.',
+      },
+    ]);
+    const today = await ask('2026-09-07');
+    expect(today.status, today.text).toBe(201);
+  }
+});
+
+test('a rule is taken back as it was answered, its source too', async () => {
+  await begin();
+  const kind = await aCoachingKind();
+  const adopted = await add({
+    standard: 'gymbc-rec',
+    kinds: { 'certified-coach': { kindId: kind.id } },
+    from: '2026-09-07',
+  });
+  expect(adopted.rule.source).not.toBeNull();
+  for (const { id, name } of [adopted, await add(aRule(8))]) {
+    const { rule } = (await owner.get<WholeRatioRule>(`/ratio-rules/${id}`)).body;
+    const changed = { name, rule: { ...rule, plus: 1 }, from: '2026-10-01' };
+    const answer = await owner.post<Changed>(`/ratio-rules/${id}/versions`, changed, { ifMatch: 1 });
+    expect(answer.status, answer.text).toBe(201);
+    expect(answer.body.rule).toEqual({ ...rule, plus: 1, source: null });
+  }
+});
+
+test('a rule whose stored form is none is a fault, not an answer', () => {
+  expect(ruleOnWire(ruleBody())).toEqual(ruleBody());
+  const odd = { ...ruleBody(), scope: { activity: ['juggling'] } };
+  expect(() => ruleOnWire(odd)).toThrow('activity');
+});
+
 test('a rule that makes no sense is refused, each fault with its pointer', async () => {
   await begin();
   const at = async (rule: Record<string, unknown>) => {
-    const answer = await owner.post('/ratio-rules', { name: 'Odd', rule, from: '2026-09-01' });
+    const answer = await owner.post('/ratio-rules', { name: 'Odd', rule, from: '2026-09-07' });
     expect(answer.status).toBe(422);
     return answer.body.errors.map(({ pointer }) => pointer);
   };
@@ -284,7 +378,7 @@ test('a written rule is answered whole, and stands from its day', async () => {
   expect([await on('2026-09-30'), await on('2026-10-01'), await on('2027-06-30'), await on('2027-07-01')]).toEqual([
     0, 1, 1, 0,
   ]);
-  const ends = await owner.post('/ratio-rules', { ...aRule(8), until: '2026-09-01' });
+  const ends = await owner.post('/ratio-rules', { ...aRule(8), until: '2026-09-07' });
   expect(ends.body.errors[0]?.pointer).toBe('/until');
 });
 
@@ -311,7 +405,7 @@ test('a new version takes over on its day; what was in force stays on record', a
   expect(versions.map(({ version, from, until, retired }) => [version, from, until, retired])).toEqual([
     [3, '2026-12-01', null, true],
     [2, '2026-10-01', '2026-12-01', false],
-    [1, '2026-09-01', '2026-10-01', false],
+    [1, '2026-09-07', '2026-10-01', false],
   ]);
   expect((await owner.post(path, { ...aRule(6), from: '2027-01-01' }, { ifMatch: 3 })).status).toBe(409);
   expect((await eventsOf(id)).map(({ name }) => name)).toEqual([
@@ -355,7 +449,7 @@ test('a gym adds a stricter rule; one that asks for less is refused with the fir
         { id: '5 and over', from: { months: 60 }, limits: [{ athletesPerCoach: '8' }] },
       ],
     }),
-    from: '2026-09-01',
+    from: '2026-09-07',
   });
   const path = `/gyms/${f.gym.id}/ratio-rules`;
   const looser = await manager.post(path, aRule(7));
@@ -367,7 +461,7 @@ test('a gym adds a stricter rule; one that asks for less is refused with the fir
     detail: 'At the age of 0 months, "One to 7" asks for less than the franchise\'s "Ours".',
   });
   const olderOnly = perCoach(9, { bands: [{ id: 'old', from: { months: 72 }, limits: [{ athletesPerCoach: '9' }] }] });
-  const old = await manager.post(path, { name: 'Six and over', rule: olderOnly, from: '2026-09-01' });
+  const old = await manager.post(path, { name: 'Six and over', rule: olderOnly, from: '2026-09-07' });
   expect(old.body.ageMonths).toBe(72);
 
   const stricter = await manager.post<Changed>(path, aRule(5));
@@ -439,6 +533,40 @@ test('a gym’s rule is its own: no other gym changes it, and it names no area o
   const stranger = await aFranchise(api, { name: 'Elsewhere' });
   expect((await api.as(stranger.owner).get(`/ratio-rules/${id}`)).status).toBe(404);
   expect((await api.as(stranger.owner).get('/ratio-rules')).body.items).toEqual([]);
+});
+
+test('a gym’s rule is seen by those who belong there, and by nobody of another gym', async () => {
+  await begin(2);
+  const [, other] = f.gyms;
+  if (!other) throw new Error('there are two gyms');
+  const ours = await add(aRule(8));
+  const { id } = (await manager.post<Changed>(`/gyms/${f.gym.id}/ratio-rules`, aRule(5))).body;
+  const trial = { rules: [{ ruleId: id }], athletes: [{ ageMonths: 100 }] };
+  const seenBy = async (who: Caller, at: string) => ({
+    listed: (await who.get('/ratio-rules')).body.items.map((one) => one.id).sort(),
+    listedAt: (await who.get(`/ratio-rules?gymId=${at}`)).body.items?.map((one) => one.id).sort(),
+    read: (await who.get(`/ratio-rules/${id}`)).status,
+    tried: (await who.post('/cover-trials', trial)).status,
+  });
+  const both = [ours.id, id].sort();
+  const all = { listed: both, listedAt: both, read: 200, tried: 200 };
+  const twoRoles = await aMember(f, { role: 'coach', gym: other });
+  await f.arrange((tx) =>
+    tx
+      .insert(memberships)
+      .values({ franchiseId: f.id, id: newId(), accountId: twoRoles.accountId, role: 'desk', gymId: f.gym.id }),
+  );
+  for (const who of [f.owner, f.lead, f.managerOf(f.gym), f.deskOf(f.gym), f.coachOf(f.gym), twoRoles]) {
+    expect(await seenBy(api.as(who), f.gym.id)).toEqual(all);
+  }
+  const none = { listed: [ours.id], listedAt: undefined, read: 404, tried: 422 };
+  for (const who of [f.managerOf(other), f.deskOf(other), f.coachOf(other)]) {
+    expect(await seenBy(api.as(who), f.gym.id)).toEqual(none);
+    expect((await api.as(who).get(`/ratio-rules?gymId=${f.gym.id}`)).status).toBe(404);
+    expect((await api.as(who).get(`/ratio-rules?gymId=${other.id}`)).body.items.map((one) => one.id)).toEqual([
+      ours.id,
+    ]);
+  }
 });
 
 test('rules come in pages', async () => {

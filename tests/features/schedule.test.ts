@@ -920,7 +920,7 @@ describe('two who plan one session', () => {
     const body = {
       ...more,
       ...(how === 'regroup' && { moves }),
-      ...(how === 'lay-out' && { planId: session.plan.id }),
+      ...(how === 'lay-out' && { planVersionId: session.plan.versionId }),
     };
     const send = (ifMatch?: number) =>
       manager().post<Planned>(at(`/sessions/${session.id}/${how}`), body, ifMatch === undefined ? {} : { ifMatch });

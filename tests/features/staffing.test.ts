@@ -171,6 +171,17 @@ describe('confirming', () => {
     expect(cover.body.headroom).toMatchObject({ more: 7 });
   });
 
+  test('a block that is two short is told who would come nearest', async () => {
+    const { f, block, gym } = await nineAtOneToEight();
+    const ana = await aStaffMember(f, { given: 'Ana' });
+    const manager = api.as(f.managerOf(f.gym));
+    const { body } = await manager.post(`${gym}/blocks/${block.id}/confirm`);
+    const steps = body.remedies as { sentence: string; clears: boolean; request: { body: { personId: string } } }[];
+    const step = steps.find(({ request }) => request?.body.personId === ana);
+    expect(step).toMatchObject({ clears: false });
+    expect(step?.sentence).toContain('It would still fall short by 1/8.');
+  });
+
   test('a dry run answers the same and keeps nothing', async () => {
     const { f, block, gym } = await nineAtOneToEight({ athletes: 8 });
     await anAssignment(f, block, await aStaffMember(f));

@@ -113,6 +113,8 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     return {
       ...ids,
       gymId: gym.id,
+      areaId: gym.areas.floor,
+      apparatusId: f.apparatus.floor,
       personId,
       athleteId,
       kindId: kind.id,

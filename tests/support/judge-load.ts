@@ -140,7 +140,8 @@ function basisOf(view: View, present: Head[]): Head[] {
     const [list] = lists.sort((a, b) => inOrder([a.block], [b.block]));
     if (list === undefined || here?.helped) return [];
     const { person, born } = athlete;
-    return [here ?? { id: person, born, athlete, category: list.category, block: null, helped: false }];
+    const block = view.blocks.find((one) => one.id === list.block) ?? null;
+    return [here ?? { id: person, born, athlete, category: list.category, block, helped: false }];
   });
   const helpers = present.filter((head) => head.athlete === null);
   return [...enrolled, ...helpers];

@@ -46,7 +46,7 @@ async function setRules(owner: Matside) {
     owner.POST('/v1/ratio-rules', {
       body: {
         name: 'One coach to eight',
-        from: '2026-09-01',
+        from: '2026-09-07',
         rule: {
           bands: [{ id: 'everybody', limits: [{ athletesPerCoach: '8' }] }],
           counts: [{ who: { test: 'duty', in: ['lead', 'assist'] }, share: '1', maxOf: null }],

@@ -22,7 +22,7 @@ export type GymKey = keyof typeof GYMS;
 
 export const PROGRAMMES = {
   toddlers: { name: 'Parent and child', levels: ['Hand in hand', 'Side by side'] },
-  preschool: { name: 'Preschool', levels: ['Explorers', 'Movers'] },
+  preschool: { name: 'Preschool', levels: ['First steps', 'Next steps'] },
   recreational: { name: 'Recreational', levels: ['Beginners', 'Improvers', 'Confident'] },
   development: { name: 'Development', levels: ['First stage', 'Second stage', 'Third stage'] },
 } as const;

@@ -8,7 +8,7 @@ import type { Drill } from './schema.ts';
 import { spottingKinds } from './spotting.ts';
 import { getDraft } from './take-draft.ts';
 
-export type PlanFault = PlanCheck['faults'][number];
+type PlanFault = PlanCheck['faults'][number];
 
 /** What a plan is checked against. */
 interface Known {
@@ -30,13 +30,13 @@ export async function examine(ctx: Context, version: PlanVersion) {
   return { blocks, drills, faults: faultsIn(blocks, { drills, levels }) };
 }
 
-/** Is the plan's draft whole? */
+/** Is the plan's draft whole? Its first 200 faults. Refuses as plan-frozen when there is no draft. */
 export async function checkDraft(ctx: Context, planId: string): Promise<PlanCheck> {
   const { faults } = await examine(ctx, await getDraft(ctx, planId));
   return { whole: faults.length === 0, faults: faults.slice(0, 200) };
 }
 
-export function faultsIn(blocks: readonly PlanBlock[], known: Known): PlanFault[] {
+function faultsIn(blocks: readonly PlanBlock[], known: Known): PlanFault[] {
   if (blocks.length === 0) return [{ pointer: '/blocks', detail: 'There is nothing in it yet: add a block.' }];
   return blocks.flatMap((block, at) => faultsInBlock(block, `/blocks/${at}`, known));
 }

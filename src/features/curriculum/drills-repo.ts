@@ -2,12 +2,10 @@ import { and, asc, eq, gt, inArray, or, type SQL, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readCursor, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readCursor, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { drillSkills, drills, progressions } from '../../tables/curriculum.ts';
-import { qualificationKinds } from '../../tables/people.ts';
-import type { Paging } from '../gyms/repo.ts';
 import type { Drill, DrillChanges, NewDrill, Progression } from './schema.ts';
 
 const columnsOf = ({ skills: _, spotting, ...rest }: DrillChanges) => ({
@@ -26,6 +24,7 @@ function refusalOf(error: unknown, name: string | undefined) {
   return error;
 }
 
+/** Refuses a name that another drill on that apparatus has. */
 export async function insertDrill(ctx: Context, drill: NewDrill): Promise<Drill> {
   const id = newId();
   const { skills: _, spotting, ...rest } = drill;
@@ -100,6 +99,7 @@ function drillOf({ spottingMode: mode, spottingKindId: kindId, spottingGrade: gr
   return { ...rest, spotting: none ? { mode: 'none' } : { mode, kindId, grade } };
 }
 
+/** Refuses as not found where there is no such drill. */
 export async function getDrill(ctx: Context, drillId: string): Promise<Drill> {
   const [row] = await selectDrills(ctx).where(and(ours(ctx, drills), eq(drills.id, drillId)));
   return drillOf(found(row, 'drill'));
@@ -113,6 +113,7 @@ export async function drillsById(ctx: Context, ids: Iterable<string>): Promise<M
   return new Map(rows.map((row) => [row.id, drillOf(row)]));
 }
 
+/** Oldest first; of one apparatus, or teaching one skill, where these are given. */
 export async function listDrills(
   ctx: Context,
   { limit, cursor }: Paging,
@@ -137,15 +138,6 @@ export async function listDrills(
   return pageOf(rows, limit, drillOf, (row) => [row.id]);
 }
 
-/** How many grades a kind of qualification has; null where there is no such kind. */
-export async function gradesOf(ctx: Context, kindId: string): Promise<number | null> {
-  const [row] = await ctx.tx
-    .select({ grades: qualificationKinds.grades })
-    .from(qualificationKinds)
-    .where(and(ours(ctx, qualificationKinds), eq(qualificationKinds.id, kindId)));
-  return row ? row.grades.length : null;
-}
-
 /** Nobody else draws or rubs out a progression until this transaction ends: two steps could close a circle together. */
 export async function lockProgressions(ctx: Context): Promise<void> {
   await ctx.tx.execute(sql`SELECT FROM franchises WHERE franchise_id = ${ctx.franchiseId} FOR NO KEY UPDATE`);
@@ -153,9 +145,11 @@ export async function lockProgressions(ctx: Context): Promise<void> {
 
 const progressionColumns = { easierId: progressions.easierId, harderId: progressions.harderId };
 
+/** The whole graph: hold it with `lockProgressions` first where a step depends on it. */
 export const allProgressions = (ctx: Context): Promise<Progression[]> =>
   ctx.tx.select(progressionColumns).from(progressions).where(ours(ctx, progressions));
 
+/** Refuses a step that is there already, and drills that are not. */
 export async function insertProgression(ctx: Context, step: Progression): Promise<void> {
   try {
     await ctx.tx.insert(progressions).values({ franchiseId: ctx.franchiseId, ...step });
@@ -166,6 +160,7 @@ export async function insertProgression(ctx: Context, step: Progression): Promis
   }
 }
 
+/** Refuses as not found where there is no such step. */
 export async function deleteProgression(ctx: Context, { easierId, harderId }: Progression): Promise<void> {
   const rows = await ctx.tx
     .delete(progressions)
@@ -174,6 +169,7 @@ export async function deleteProgression(ctx: Context, { easierId, harderId }: Pr
   found(rows[0], 'progression');
 }
 
+/** In the order of their ids; only the steps from or to a drill, where one is given. */
 export async function listProgressions(ctx: Context, { limit, cursor }: Paging, drillId?: string) {
   const after = readCursor(cursor, 2);
   const rows = await ctx.tx

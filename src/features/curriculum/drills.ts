@@ -3,17 +3,23 @@ import { unknownIds } from '../../platform/db/unknown-ids.ts';
 import { invalid } from '../../platform/problem.ts';
 import { apparatus } from '../../tables/gyms.ts';
 import { skills } from '../../tables/people.ts';
+import { refuseUnknownKinds } from '../people/kinds.ts';
 import * as repo from './drills-repo.ts';
 import type { Drill, DrillChanges, NewDrill } from './schema.ts';
 
+/** Refuses what names an apparatus, a kind, a grade or a skill that is not there, and a kind that is not for spotting. */
 export async function addDrill(ctx: Context, body: NewDrill): Promise<Drill> {
   await checkDrill(ctx, body);
+  await checkSpotter(ctx, body.spotting);
   const drill = await repo.insertDrill(ctx, body);
   await ctx.record('curriculum.drill-added', { subjectId: drill.id, revision: 1 }, { drillId: drill.id });
   return drill;
 }
 
-/** Published plans keep what they asked for when they were published; drafts follow the drill. */
+/**
+ * Published plans keep what they asked for when they were published; drafts follow the drill. Refuses what a new drill is
+ * refused for, and when the drill has another revision than `ifMatch` by now.
+ */
 export async function changeDrill(
   ctx: Context,
   drillId: string,
@@ -26,9 +32,18 @@ export async function changeDrill(
     spotting: changes.spotting ?? before.spotting,
     skills: changes.skills ?? before.skills,
   });
+  if (changes.spotting) await checkSpotter(ctx, changes.spotting);
   const drill = await repo.updateDrill(ctx, drillId, ifMatch, changes);
   await ctx.record('curriculum.drill-changed', { subjectId: drillId, revision: drill.revision }, { drillId });
   return drill;
+}
+
+/** Refuses a spotter of no such kind or grade, and of a kind that is not for spotting. */
+async function checkSpotter(ctx: Context, spotting: NewDrill['spotting']): Promise<void> {
+  if (spotting.mode === 'none') return;
+  const { kindId, grade } = spotting;
+  const at = { atKind: '/spotting/kindId', atGrade: '/spotting/grade' };
+  await refuseUnknownKinds(ctx, [{ kindId, grade, ...at, goodFor: ['spotting'] }]);
 }
 
 async function checkDrill(
@@ -37,13 +52,6 @@ async function checkDrill(
 ): Promise<void> {
   if ((await unknownIds(ctx, apparatus, [apparatusId])).size > 0) {
     throw invalid('/apparatusId', 'This is no apparatus of the franchise.');
-  }
-  if (spotting.mode !== 'none') {
-    const grades = await repo.gradesOf(ctx, spotting.kindId);
-    if (grades === null) throw invalid('/spotting/kindId', 'This is no kind of qualification of the franchise.');
-    if (spotting.grade > grades) {
-      throw invalid('/spotting/grade', `That kind of qualification has ${grades} grades; expected at most ${grades}.`);
-    }
   }
   const unknown = await unknownIds(
     ctx,

@@ -88,6 +88,7 @@ export async function insertContent(ctx: Context, planVersionId: string, { block
   if (stepRows.length > 0) await ctx.tx.insert(planSteps).values(stepRows);
 }
 
+/** Takes a draft's whole content away. Only of a draft that is held. */
 export async function deleteContent(ctx: Context, versionId: string): Promise<void> {
   const blocks = ctx.tx
     .select({ id: planBlocks.id })

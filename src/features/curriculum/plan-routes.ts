@@ -2,12 +2,14 @@ import { z } from 'zod';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { PageQuery } from '../../platform/http/wire.ts';
+import { changePlan } from './change-plan.ts';
 import { checkDraft } from './check-plan.ts';
 import { draftPlan } from './draft-plan.ts';
 import { contentOf } from './plan-content-repo.ts';
 import {
   DraftContent,
   LessonPlan,
+  LessonPlanChanges,
   LessonPlanPage,
   LessonPlanQuery,
   NewLessonPlan,
@@ -15,9 +17,9 @@ import {
   PlanRef,
   type PlanVersion,
   PlanVersionPage,
+  PlanWithdrawal,
   VersionRef,
   WholePlanVersion,
-  Withdrawal,
   WithdrawnPlan,
 } from './plan-schema.ts';
 import * as plans from './plans-repo.ts';
@@ -71,6 +73,21 @@ export const planRoutes: Route[] = [
     returns: { 200: LessonPlan },
     etag: true,
   }).handle(async (ctx, { params }) => ok(await plans.getPlan(ctx, params.planId, sightOf(ctx)))),
+
+  route({
+    method: 'patch',
+    path: '/lesson-plans/{planId}',
+    name: 'changeLessonPlan',
+    tag,
+    summary: 'Rename a plan, or move it to another week or programme',
+    description: 'Its week and programmes stay as they are from its first publication on.',
+    permission: write,
+    params: PlanRef,
+    body: LessonPlanChanges,
+    returns: { 200: LessonPlan },
+    problems: ['plan-frozen'],
+    ifMatch: true,
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await changePlan(ctx, params.planId, ifMatch, body))),
 
   route({
     method: 'get',
@@ -179,7 +196,7 @@ export const planRoutes: Route[] = [
     description: 'Its blocks lose their confirmation and keep the finding `plan-withdrawn`; the answer says which.',
     permission: write,
     params: VersionRef,
-    body: Withdrawal,
+    body: PlanWithdrawal,
     returns: { 200: WithdrawnPlan },
     problems: ['conflict'],
     dryRun: true,

@@ -2,10 +2,11 @@ import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
 import { Day, Id, Instant, Line, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
 import { ACTIVITIES } from '../../tables/curriculum.ts';
-import { Grade, SignOffLevel } from './schema.ts';
+import { SignOffLevel } from '../people/staff-schema.ts';
+import { LowestGrade } from './schema.ts';
 
 export const PlanRef = z.strictObject({ planId: Id });
-export const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
+const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
 export const VersionRef = PlanRef.extend({ number: VersionNumber });
 
 const isMonday = (day: string) => new Date(`${day}T00:00:00Z`).getUTCDay() === 1;
@@ -21,6 +22,11 @@ const plan = {
 };
 export const NewLessonPlan = z.strictObject(plan).meta({ id: 'NewLessonPlan' });
 export type NewLessonPlan = z.output<typeof NewLessonPlan>;
+export const LessonPlanChanges = z
+  .strictObject(plan)
+  .partial()
+  .meta({ id: 'LessonPlanChanges', example: { title: 'Rolls and landings' } });
+export type LessonPlanChanges = z.output<typeof LessonPlanChanges>;
 
 const VersionBrief = z
   .strictObject({ id: Id, number: z.int().min(1), revision: Revision })
@@ -80,13 +86,13 @@ const DraftBlock = z.strictObject({ ...block, stations: Stations(DraftStation) }
 export const DraftContent = z.strictObject({ blocks: Blocks(DraftBlock) }).meta({ id: 'DraftContent' });
 export type DraftContent = z.output<typeof DraftContent>;
 
-export const StationSpotting = z
+const StationSpotting = z
   .discriminatedUnion('mode', [
     z.strictObject({ mode: z.literal('none') }),
     z.strictObject({
       mode: z.enum(['stand-by', 'hands-on']),
       kindId: Id,
-      grade: Grade,
+      grade: LowestGrade,
       skills: z.array(z.strictObject({ skillId: Id, level: SignOffLevel })).max(240),
     }),
   ])
@@ -140,7 +146,7 @@ export const PlanCheck = z
   .meta({ id: 'PlanCheck' });
 export type PlanCheck = z.output<typeof PlanCheck>;
 
-export const Withdrawal = z
+export const PlanWithdrawal = z
   .strictObject({ reason: Reason })
   .meta({ id: 'PlanWithdrawal', example: { reason: 'The beam landing leaves a gap between the mats.' } });
 export const WithdrawnPlan = z

@@ -3,22 +3,58 @@ import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { lessonPlanProgrammes, lessonPlans, planVersions } from '../../tables/curriculum.ts';
-import type { Paging } from '../gyms/repo.ts';
-import type { LessonPlan, NewLessonPlan, PlanVersion } from './plan-schema.ts';
+import type { LessonPlan, LessonPlanChanges, NewLessonPlan, PlanVersion } from './plan-schema.ts';
 
 export async function insertPlan(ctx: Context, { title, weekOf, programmeIds }: NewLessonPlan): Promise<string> {
   const id = newId();
-  const { franchiseId } = ctx;
-  await ctx.tx.insert(lessonPlans).values({ franchiseId, id, title, weekOf });
+  await ctx.tx.insert(lessonPlans).values({ franchiseId: ctx.franchiseId, id, title, weekOf });
+  await insertPlanProgrammes(ctx, id, programmeIds);
+  return id;
+}
+
+async function insertPlanProgrammes(ctx: Context, planId: string, programmeIds: readonly string[]): Promise<void> {
   await ctx.tx
     .insert(lessonPlanProgrammes)
-    .values(programmeIds.map((programmeId) => ({ franchiseId, planId: id, programmeId })));
-  return id;
+    .values(programmeIds.map((programmeId) => ({ franchiseId: ctx.franchiseId, planId, programmeId })));
+}
+
+/** Refuses when somebody else wrote since revision `ifMatch`. */
+export async function updatePlan(
+  ctx: Context,
+  planId: string,
+  ifMatch: number,
+  { programmeIds, ...columns }: LessonPlanChanges,
+): Promise<void> {
+  const rows = await ctx.tx
+    .update(lessonPlans)
+    .set({ ...columns, revision: sql`${lessonPlans.revision} + 1` })
+    .where(and(ours(ctx, lessonPlans), eq(lessonPlans.id, planId), eq(lessonPlans.revision, ifMatch)))
+    .returning({ id: lessonPlans.id });
+  if (rows.length === 0) throw refuse('changed-meanwhile', 'The plan has another revision by now.');
+  if (!programmeIds) return;
+  const old = and(ours(ctx, lessonPlanProgrammes), eq(lessonPlanProgrammes.planId, planId));
+  await ctx.tx.delete(lessonPlanProgrammes).where(old);
+  await insertPlanProgrammes(ctx, planId, programmeIds);
+}
+
+/**
+ * Has a version of the plan ever been published? Nobody publishes one until this transaction ends. Refuses as not found
+ * where there is no such plan.
+ */
+export async function holdAndSeeIfPublished(ctx: Context, planId: string): Promise<boolean> {
+  const versions = await ctx.tx
+    .select({ state: planVersions.state })
+    .from(planVersions)
+    .where(and(ours(ctx, planVersions), eq(planVersions.planId, planId)))
+    .orderBy(asc(planVersions.number))
+    .for('update');
+  found(versions[0], 'lesson plan');
+  return versions.some(({ state }) => state !== 'draft');
 }
 
 /** What of a plan is shown: everything, or what has been published. */
@@ -50,6 +86,7 @@ const seen = (ctx: Context, sight: Sight) =>
     : sql`EXISTS (SELECT FROM plan_versions v WHERE v.franchise_id = ${ctx.franchiseId}
         AND v.plan_id = lesson_plans.id AND v.state <> 'draft')`;
 
+/** Refuses as not found where there is no such plan, or none of it is for that sight. */
 export async function getPlan(ctx: Context, planId: string, sight: Sight): Promise<LessonPlan> {
   const [row] = await selectPlans(ctx, sight).where(
     and(ours(ctx, lessonPlans), eq(lessonPlans.id, planId), seen(ctx, sight)),
@@ -108,6 +145,7 @@ const versionOf = (row: VersionRow): PlanVersion => ({
   withdrawnAt: maybeInstant(row.withdrawnAt),
 });
 
+/** As a draft, without content. Refuses while the plan has another draft. */
 export async function insertVersion(ctx: Context, planId: string, number: number): Promise<PlanVersion> {
   try {
     const [row] = await ctx.tx
@@ -121,6 +159,7 @@ export async function insertVersion(ctx: Context, planId: string, number: number
   }
 }
 
+/** Null where the plan has none, or there is no such plan. */
 export async function findDraft(ctx: Context, planId: string): Promise<PlanVersion | null> {
   const [row] = await ctx.tx
     .select(versionColumns)
@@ -140,6 +179,7 @@ export async function newestVersion(ctx: Context, planId: string): Promise<PlanV
   return versionOf(found(row, 'lesson plan'));
 }
 
+/** Refuses as not found where there is no such version, or it is a draft and drafts are not for that sight. */
 export async function getVersion(ctx: Context, planId: string, number: number, sight: Sight): Promise<PlanVersion> {
   const [row] = await ctx.tx
     .select(versionColumns)

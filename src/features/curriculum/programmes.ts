@@ -3,6 +3,7 @@ import { invalid, refuse } from '../../platform/problem.ts';
 import * as repo from './repo.ts';
 import type { NewProgramme, NewSkill, Programme, ProgrammeChange, Skill } from './schema.ts';
 
+/** Refuses a name that another programme has. */
 export async function addProgramme(ctx: Context, body: NewProgramme): Promise<Programme> {
   const programme = await repo.insertProgramme(ctx, body);
   const about = { subjectId: programme.id, revision: programme.revision };
@@ -38,6 +39,7 @@ export async function changeProgramme(
   return programme;
 }
 
+/** Refuses an apparatus that is not there, and a name that another skill on it has. */
 export async function addSkill(ctx: Context, body: NewSkill): Promise<Skill> {
   const skill = await repo.insertSkill(ctx, body);
   await ctx.record('curriculum.skill-added', { subjectId: skill.id, revision: 1 }, { skillId: skill.id });

@@ -23,6 +23,7 @@ export async function addProgression(ctx: Context, step: Progression): Promise<P
   return step;
 }
 
+/** Refuses as not found where there is no such step. */
 export async function removeProgression(ctx: Context, step: Progression): Promise<void> {
   await repo.lockProgressions(ctx);
   await repo.deleteProgression(ctx, step);

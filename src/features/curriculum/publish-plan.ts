@@ -9,7 +9,8 @@ import { takeDraft } from './take-draft.ts';
 
 /**
  * Publishes the draft: what each station asks of its spotter is fixed from its drills as they are now, and the version
- * is frozen. Blocks that are laid out keep the version that they have.
+ * is frozen. Blocks that are laid out keep the version that they have. Refuses with every fault while it is not whole,
+ * when there is no draft, and when it has another revision than `ifMatch` by now.
  */
 export async function publishPlan(ctx: Context, planId: string, ifMatch: number): Promise<WholePlanVersion> {
   const draft = await takeDraft(ctx, planId, ifMatch);

@@ -2,16 +2,16 @@ import { and, asc, eq, gt, inArray, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { levels, programmes } from '../../tables/curriculum.ts';
 import { skills } from '../../tables/people.ts';
-import type { Paging } from '../gyms/repo.ts';
 import type { NewProgramme, NewSkill, Programme, ProgrammeChange, Skill } from './schema.ts';
 
 const nameTaken = (name: string) => refuse('already-exists', `There is a programme called "${name}" already.`);
 
+/** With its levels, in their order. Refuses a name that another programme has. */
 export async function insertProgramme(ctx: Context, { name, levels: wanted }: NewProgramme): Promise<Programme> {
   const id = newId();
   const rows = wanted.map((level) => ({ id: newId(), name: level.name }));
@@ -39,6 +39,7 @@ const selectProgrammes = (ctx: Context) =>
     })
     .from(programmes);
 
+/** Refuses as not found where there is no such programme. */
 export async function getProgramme(ctx: Context, programmeId: string): Promise<Programme> {
   const [row] = await selectProgrammes(ctx).where(and(ours(ctx, programmes), eq(programmes.id, programmeId)));
   return found(row, 'programme');
@@ -105,6 +106,7 @@ export async function levelsOf(ctx: Context, programmeIds: readonly string[]): P
   return new Set(rows.map(({ id }) => id));
 }
 
+/** Refuses an apparatus that is not there, and a name that another skill on it has. */
 export async function insertSkill(ctx: Context, skill: NewSkill): Promise<Skill> {
   const row = { id: newId(), ...skill };
   try {

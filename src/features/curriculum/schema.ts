@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { Id, Line, Name, PageQuery, page, Revision, Text } from '../../platform/http/wire.ts';
+import { Grade, Id, Line, Name, PageQuery, page, Revision, Text } from '../../platform/http/wire.ts';
+import { SignOffLevel } from '../people/staff-schema.ts';
 
 export const ProgrammeRef = z.strictObject({ programmeId: Id });
 export const DrillRef = z.strictObject({ drillId: Id });
@@ -40,18 +41,13 @@ export const Skill = z.strictObject({ id: Id, ...skill }).meta({ id: 'Skill' });
 export type Skill = z.output<typeof Skill>;
 export const SkillPage = page(Skill, 'SkillPage');
 
-export const SignOffLevel = z.enum(['watched', 'helped', 'alone']).meta({
-  id: 'SignOffLevel',
-  description: 'How far a coach has been signed off to spot a skill; each includes the ones before',
-});
-
-export const Grade = z.int().min(1).max(20).meta({ description: 'The lowest grade that will do; 1 is the first' });
+export const LowestGrade = Grade.meta({ description: 'The lowest grade that will do; 1 is the first' });
 
 /** What a drill asks of whoever stands by it. */
 export const DrillSpotting = z
   .discriminatedUnion('mode', [
     z.strictObject({ mode: z.literal('none') }),
-    z.strictObject({ mode: z.enum(['stand-by', 'hands-on']), kindId: Id, grade: Grade }),
+    z.strictObject({ mode: z.enum(['stand-by', 'hands-on']), kindId: Id, grade: LowestGrade }),
   ])
   .meta({ id: 'DrillSpotting', description: 'Who has to spot it: the kind of qualification and its lowest grade' });
 export type DrillSpotting = z.output<typeof DrillSpotting>;

@@ -3,7 +3,7 @@ import type { Context } from '../../platform/context.ts';
 import * as plans from './plans-repo.ts';
 
 /**
- * Takes a published version back for safety. Its blocks get the finding `plan-withdrawn`, and those that were confirmed
+ * Takes a published version back for safety; refuses one that is not published now. Why stays in its own row. Its blocks get the finding `plan-withdrawn`, and those that were confirmed
  * lose it: in this transaction, and the answer says which.
  */
 export const withdrawPlan = (ctx: Context, planId: string, number: number, reason: string) =>
@@ -15,6 +15,6 @@ export const withdrawPlan = (ctx: Context, planId: string, number: number, reaso
       reason,
     );
     const about = { subjectId: version.id, revision: version.revision };
-    await ctx.record('curriculum.plan-withdrawn', about, { planId, number, reason });
+    await ctx.record('curriculum.plan-withdrawn', about, { planId, number });
     return { version };
   });

@@ -1,17 +1,27 @@
 import { z } from 'zod';
 import { gymsFor } from '../../platform/auth/permissions.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
-import { PageQuery } from '../../platform/http/wire.ts';
-import * as repo from './repo.ts';
+import { GymRef, PageQuery } from '../../platform/http/wire.ts';
+import { addApparatus } from './add-apparatus.ts';
+import { addArea } from './add-area.ts';
+import { addGym } from './add-gym.ts';
+import { changeApparatus } from './change-apparatus.ts';
+import { changeArea } from './change-area.ts';
+import { changeGym } from './change-gym.ts';
+import { getGym, listApparatus, listAreas, listGyms } from './repo.ts';
 import {
   Apparatus,
+  ApparatusChanges,
   ApparatusPage,
+  ApparatusRef,
   Area,
+  AreaChanges,
   AreaPage,
+  AreaRef,
+  ChangedArea,
   Gym,
   GymChanges,
   GymPage,
-  GymRef,
   NewApparatus,
   NewArea,
   NewGym,
@@ -31,7 +41,7 @@ export const gymRoutes: Route[] = [
     anyGym: true,
     query: Paged,
     returns: { 200: GymPage },
-  }).handle(async (ctx, { query }) => ok(await repo.listGyms(ctx, gymsFor(ctx.roles, 'gyms.read'), query))),
+  }).handle(async (ctx, { query }) => ok(await listGyms(ctx, gymsFor(ctx.roles, 'gyms.read'), query))),
 
   route({
     method: 'post',
@@ -43,11 +53,7 @@ export const gymRoutes: Route[] = [
     body: NewGym,
     returns: { 201: Gym },
     etag: true,
-  }).handle(async (ctx, { body }) => {
-    const gym = await repo.insertGym(ctx, body);
-    await ctx.record('gyms.created', { subjectId: gym.id, gymId: gym.id, revision: 1 }, { name: gym.name });
-    return created(gym);
-  }),
+  }).handle(async (ctx, { body }) => created(await addGym(ctx, body))),
 
   route({
     method: 'get',
@@ -59,7 +65,7 @@ export const gymRoutes: Route[] = [
     params: GymRef,
     returns: { 200: Gym },
     etag: true,
-  }).handle(async (ctx, { params }) => ok(await repo.getGym(ctx, params.gymId))),
+  }).handle(async (ctx, { params }) => ok(await getGym(ctx, params.gymId))),
 
   route({
     method: 'patch',
@@ -73,15 +79,7 @@ export const gymRoutes: Route[] = [
     body: GymChanges,
     returns: { 200: Gym },
     ifMatch: true,
-  }).handle(async (ctx, { params: { gymId }, body, ifMatch }) => {
-    const gym = await repo.updateGym(ctx, gymId, ifMatch, body);
-    await ctx.record(
-      'gyms.changed',
-      { subjectId: gymId, gymId, revision: gym.revision },
-      { fields: Object.keys(body) },
-    );
-    return ok(gym);
-  }),
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeGym(ctx, params.gymId, ifMatch, body))),
 
   route({
     method: 'get',
@@ -92,7 +90,7 @@ export const gymRoutes: Route[] = [
     permission: 'curriculum.read',
     query: Paged,
     returns: { 200: ApparatusPage },
-  }).handle(async (ctx, { query }) => ok(await repo.listApparatus(ctx, query))),
+  }).handle(async (ctx, { query }) => ok(await listApparatus(ctx, query))),
 
   route({
     method: 'post',
@@ -104,11 +102,24 @@ export const gymRoutes: Route[] = [
     body: NewApparatus,
     returns: { 201: Apparatus },
     problems: ['already-exists'],
-  }).handle(async (ctx, { body }) => {
-    const apparatus = await repo.insertApparatus(ctx, body.name);
-    await ctx.record('apparatus.added', { subjectId: apparatus.id }, { name: apparatus.name });
-    return created(apparatus);
-  }),
+    etag: true,
+  }).handle(async (ctx, { body }) => created(await addApparatus(ctx, body))),
+
+  route({
+    method: 'patch',
+    path: '/apparatus/{apparatusId}',
+    name: 'changeApparatus',
+    tag,
+    summary: 'Rename a kind of apparatus',
+    permission: 'curriculum.write',
+    params: ApparatusRef,
+    body: ApparatusChanges,
+    returns: { 200: Apparatus },
+    problems: ['already-exists'],
+    ifMatch: true,
+  }).handle(async (ctx, { params, body, ifMatch }) =>
+    ok(await changeApparatus(ctx, params.apparatusId, ifMatch, body)),
+  ),
 
   route({
     method: 'get',
@@ -120,7 +131,7 @@ export const gymRoutes: Route[] = [
     params: GymRef,
     query: Paged,
     returns: { 200: AreaPage },
-  }).handle(async (ctx, { params, query }) => ok(await repo.listAreas(ctx, params.gymId, query))),
+  }).handle(async (ctx, { params, query }) => ok(await listAreas(ctx, params.gymId, query))),
 
   route({
     method: 'post',
@@ -133,9 +144,22 @@ export const gymRoutes: Route[] = [
     body: NewArea,
     returns: { 201: Area },
     problems: ['already-exists'],
-  }).handle(async (ctx, { params: { gymId }, body }) => {
-    const area = await repo.insertArea(ctx, gymId, body);
-    await ctx.record('gyms.area-added', { subjectId: area.id, gymId, revision: 1 }, { areaId: area.id });
-    return created(area);
-  }),
+    etag: true,
+  }).handle(async (ctx, { params, body }) => created(await addArea(ctx, params.gymId, body))),
+
+  route({
+    method: 'patch',
+    path: '/gyms/{gymId}/areas/{areaId}',
+    name: 'changeArea',
+    tag,
+    summary: 'Correct an area’s name, or what stands in it',
+    description: 'Always recorded: the answer says which blocks lost their confirmation.',
+    permission: 'gyms.write',
+    params: AreaRef,
+    body: AreaChanges,
+    returns: { 200: ChangedArea },
+    problems: ['already-exists'],
+    ifMatch: true,
+    dryRun: true,
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeArea(ctx, params, ifMatch, body))),
 ];

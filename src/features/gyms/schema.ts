@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SettledOnWire } from '../../enforcement/wire.ts';
 import { GymRef, Id, Line, Name, page, Revision } from '../../platform/http/wire.ts';
 
 const zones = new Set(Intl.supportedValuesOf('timeZone'));
@@ -9,8 +10,9 @@ export const Zone = z
   .refine((zone) => zones.has(zone) || zone === 'UTC', 'Expected an IANA time zone such as "America/Halifax".')
   .meta({ description: 'IANA time zone', example: 'Europe/Dublin' });
 
-export { GymRef };
+export const ApparatusRef = z.strictObject({ apparatusId: Id });
 export const AreaRef = GymRef.extend({ areaId: Id });
+export type AreaRef = z.output<typeof AreaRef>;
 
 const gym = {
   name: Name,
@@ -33,7 +35,10 @@ export type Gym = z.output<typeof Gym>;
 export const GymPage = page(Gym, 'GymPage');
 
 export const NewApparatus = z.strictObject({ name: Name }).meta({ id: 'NewApparatus' });
-export const Apparatus = z.strictObject({ id: Id, name: Name }).meta({ id: 'Apparatus' });
+export type NewApparatus = z.output<typeof NewApparatus>;
+export const ApparatusChanges = z.strictObject({ name: Name }).meta({ id: 'ApparatusChanges' });
+export type ApparatusChanges = z.output<typeof ApparatusChanges>;
+export const Apparatus = z.strictObject({ id: Id, name: Name, revision: Revision }).meta({ id: 'Apparatus' });
 export type Apparatus = z.output<typeof Apparatus>;
 export const ApparatusPage = page(Apparatus, 'ApparatusPage');
 
@@ -46,6 +51,10 @@ const area = {
 };
 export const NewArea = z.strictObject(area).meta({ id: 'NewArea' });
 export type NewArea = z.output<typeof NewArea>;
+export const AreaChanges = z.strictObject(area).partial().meta({ id: 'AreaChanges' });
+export type AreaChanges = z.output<typeof AreaChanges>;
 export const Area = z.strictObject({ id: Id, ...area, revision: Revision }).meta({ id: 'Area' });
 export type Area = z.output<typeof Area>;
+export const ChangedArea = Area.extend({ settled: SettledOnWire }).meta({ id: 'ChangedArea' });
+export type ChangedArea = z.output<typeof ChangedArea>;
 export const AreaPage = page(Area, 'AreaPage');

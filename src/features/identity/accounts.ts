@@ -3,12 +3,12 @@ import { and, eq, inArray, isNull, ne, sql } from 'drizzle-orm';
 import { newSecret } from '../../platform/auth/tokens.ts';
 import type { Context } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
+import { DAY_MS } from '../../platform/time.ts';
 import { accountFranchises, accounts, oneTimeLinks, signIns } from '../../tables/identity.ts';
 import type { OneTimeLink } from './schema.ts';
 
 // Statements on the global tables, within a franchise's transaction.
 
-const DAY_MS = 24 * 60 * 60 * 1000;
 const LASTS_DAYS = { invitation: 7, 'password-reset': 1, 'operator-reset': 1 } as const;
 export type Purpose = keyof typeof LASTS_DAYS;
 

@@ -45,6 +45,9 @@ export function createFranchise(
     await ctx.tx.insert(coverHeads).values({ franchiseId });
     await ctx.tx.insert(dutyRules).values(FIRST_DUTY_RULES.map((rule) => ({ franchiseId, ...rule })));
     await ctx.record('franchise.created', { subjectId: franchiseId, revision: 1 }, {});
+    for (const { duty, who } of FIRST_DUTY_RULES) {
+      await ctx.record('people.duty-rule-set', { subjectId: franchiseId }, { duty, who, revision: 1 });
+    }
     const { user, link } = await inviteUser(ctx, { email: ownerEmail.toLowerCase(), role: 'owner', gymId: null });
     if (!link) throw new Error('nobody can have joined a franchise that is new');
     return { franchiseId, ownerAccountId: user.accountId, link };

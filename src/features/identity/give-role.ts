@@ -24,8 +24,9 @@ export async function giveRole(ctx: Context, accountId: string, role: NewRole): 
 /** Writes and records the role; who may is settled by then. */
 export async function giveRoleTo(ctx: Context, accountId: string, held: readonly HeldRole[], role: NewRole) {
   if (held.length >= MOST_ROLES) throw refuse('conflict', `One user holds ${MOST_ROLES} roles at the most.`);
-  await insertRole(ctx, accountId, role);
-  await ctx.record('users.role-given', { subjectId: accountId, gymId: role.gymId }, { accountId, role: role.role });
+  const revision = await insertRole(ctx, accountId, role);
+  const about = { subjectId: accountId, gymId: role.gymId, revision };
+  await ctx.record('users.role-given', about, { accountId, role: role.role });
 }
 
 /** Refuses a role that makes no sense, names a gym that the caller can't see, or is more than they may give. */

@@ -1,4 +1,4 @@
-import { and, asc, eq, inArray, isNull, ne, sql } from 'drizzle-orm';
+import { and, asc, eq, inArray, isNull, ne, type SQL, sql } from 'drizzle-orm';
 import { z } from 'zod';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { ROLES } from '../../platform/auth/permissions.ts';
@@ -44,6 +44,7 @@ const selectMembers = (ctx: Context) =>
     .from(members)
     .innerJoin(accounts, eq(accounts.id, members.accountId));
 
+/** A user of this franchise with all their roles, whoever asks; null where there is none. */
 export async function findMember(ctx: Context, accountId: string): Promise<Member | null> {
   const [row] = await selectMembers(ctx).where(and(ours(ctx, members), eq(members.accountId, accountId)));
   return row ?? null;
@@ -55,6 +56,7 @@ export async function getMember(ctx: Context, reach: Reach, accountId: string): 
   return found(member && maySeeUser(reach, member.roles) ? member : null, 'user');
 }
 
+/** What the caller may know of a user: of their roles, those within reach and those for the whole franchise. */
 export const userOf = (reach: Reach, member: Member): User => ({
   accountId: member.accountId,
   email: member.email,
@@ -64,6 +66,10 @@ export const userOf = (reach: Reach, member: Member): User => ({
   revision: member.revision,
 });
 
+/**
+ * The users whom the caller may know of, by address; with a role at `gymId` where one is said, which is nobody when the
+ * gym is beyond the caller's reach.
+ */
 export async function listUsers(ctx: Context, reach: Reach, { limit, cursor, email, gymId }: UserQuery) {
   const after = readCursor(cursor, 2);
   const withRoleAt = (at: ReturnType<typeof sql>) => sql`EXISTS (SELECT FROM memberships r
@@ -75,6 +81,7 @@ export async function listUsers(ctx: Context, reach: Reach, { limit, cursor, ema
         ours(ctx, members),
         seen === null ? undefined : withRoleAt(sql`r.gym_id = ANY(${sql.param(seen)}::uuid[])`),
         gymId === undefined ? undefined : withRoleAt(sql`r.gym_id = ${gymId}`),
+        gymId !== undefined && seen !== null && !seen.includes(gymId) ? sql`false` : undefined,
         email === undefined ? undefined : eq(sql`lower(${accounts.email})`, email),
         after === null ? undefined : sql`(${accounts.email}, ${members.accountId}::text) > (${after[0]}, ${after[1]})`,
       ),
@@ -98,6 +105,7 @@ export async function lockUsers(ctx: Context): Promise<void> {
     .for('no key update');
 }
 
+/** Is there an owner who has joined and is not deactivated, beside this one? */
 export async function isOtherActiveOwner(ctx: Context, accountId: string): Promise<boolean> {
   const rows = await ctx.tx
     .select({ accountId: memberships.accountId })
@@ -119,6 +127,7 @@ export async function isOtherActiveOwner(ctx: Context, accountId: string): Promi
   return rows.length > 0;
 }
 
+/** Makes an account a user here; refuses a person who is another user already. */
 export async function insertMember(ctx: Context, accountId: string, personId: string | null): Promise<void> {
   try {
     await ctx.tx.insert(members).values({ franchiseId: ctx.franchiseId, accountId, personId });
@@ -127,6 +136,7 @@ export async function insertMember(ctx: Context, accountId: string, personId: st
   }
 }
 
+/** Says who a user is; refuses a person who is another user already, and when somebody wrote since `ifMatch`. */
 export async function updateMemberPerson(ctx: Context, accountId: string, ifMatch: number, personId: string | null) {
   try {
     const rows = await ctx.tx
@@ -152,23 +162,27 @@ export async function setDeactivated(ctx: Context, accountId: string, at: Date |
     .where(and(ours(ctx, members), eq(members.accountId, accountId)));
 }
 
-async function bumpMember(ctx: Context, accountId: string): Promise<void> {
-  await ctx.tx
+async function bumpMember(ctx: Context, accountId: string): Promise<number> {
+  const [row] = await ctx.tx
     .update(members)
     .set({ revision: sql`${members.revision} + 1` })
-    .where(and(ours(ctx, members), eq(members.accountId, accountId)));
+    .where(and(ours(ctx, members), eq(members.accountId, accountId)))
+    .returning({ revision: members.revision });
+  return found(row, 'user').revision;
 }
 
-export async function insertRole(ctx: Context, accountId: string, { role, gymId }: NewRole): Promise<void> {
+/** Writes a role; gives the user's new revision. Whether the caller may is settled by then. */
+export async function insertRole(ctx: Context, accountId: string, { role, gymId }: NewRole): Promise<number> {
   await ctx.tx.insert(memberships).values({ franchiseId: ctx.franchiseId, id: newId(), accountId, role, gymId });
-  await bumpMember(ctx, accountId);
+  return bumpMember(ctx, accountId);
 }
 
-export async function deleteRole(ctx: Context, accountId: string, roleId: string): Promise<void> {
+/** Takes a role away; gives the user's new revision. */
+export async function deleteRole(ctx: Context, accountId: string, roleId: string): Promise<number> {
   await ctx.tx
     .delete(memberships)
     .where(and(ours(ctx, memberships), eq(memberships.accountId, accountId), eq(memberships.id, roleId)));
-  await bumpMember(ctx, accountId);
+  return bumpMember(ctx, accountId);
 }
 
 export async function isGym(ctx: Context, gymId: string): Promise<boolean> {
@@ -179,7 +193,15 @@ export async function isGym(ctx: Context, gymId: string): Promise<boolean> {
   return rows.length > 0;
 }
 
-/** Is there such a person: at all, or employed (once, now or ahead) at one of these gyms? */
+/**
+ * The condition that an employment holds now or ahead, by the day that it is at its gym. One that is over gives the gym
+ * no rights over somebody who left; one that ended on its first day never was.
+ */
+export const isNowOrAhead = (ctx: Context): SQL => sql`(${employments.until} IS NULL
+  OR ${employments.until} > greatest(${employments.from}, (SELECT (${ctx.now.toISOString()}::timestamptz AT TIME ZONE g.zone)::date
+    FROM gyms g WHERE g.franchise_id = ${ctx.franchiseId} AND g.id = ${employments.gymId})))`;
+
+/** Is there such a person: at all, or employed now or ahead at one of these gyms? */
 export async function isPerson(ctx: Context, personId: string, atGyms: string[] | null): Promise<boolean> {
   const rows =
     atGyms === null
@@ -190,7 +212,14 @@ export async function isPerson(ctx: Context, personId: string, atGyms: string[] 
       : await ctx.tx
           .select({ id: employments.id })
           .from(employments)
-          .where(and(ours(ctx, employments), eq(employments.personId, personId), inArray(employments.gymId, atGyms)));
+          .where(
+            and(
+              ours(ctx, employments),
+              eq(employments.personId, personId),
+              inArray(employments.gymId, atGyms),
+              isNowOrAhead(ctx),
+            ),
+          );
   return rows.length > 0;
 }
 
@@ -238,6 +267,7 @@ const franchiseColumns = {
   revision: franchises.revision,
 };
 
+/** The franchise of the context; refuses where there is none. */
 export async function getFranchise(ctx: Context): Promise<Franchise> {
   const [row] = await ctx.tx.select(franchiseColumns).from(franchises).where(ours(ctx, franchises));
   return found(row, 'franchise');

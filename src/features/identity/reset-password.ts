@@ -32,7 +32,10 @@ export async function makeResetLink(ctx: Context, accountId: string): Promise<On
   return link;
 }
 
-/** The same for whoever runs the service, for an account in however many franchises; null where there is none. */
+/**
+ * The same for whoever runs the service, for an account in however many franchises; null where there is none. On record
+ * nobody of the franchise made it, least of all the user themselves.
+ */
 export async function makeOperatorLink(
   services: Pick<Services, 'pool' | 'now'>,
   email: string,
@@ -40,7 +43,7 @@ export async function makeOperatorLink(
   const account = await lookUpAccount(services.pool, email.toLowerCase());
   const franchiseId = account?.franchiseIds[0];
   if (!account || franchiseId === undefined) return null;
-  return inFranchise({ ...services, franchiseId, requestId: newId(), accountId: account.id }, async (ctx) => {
+  return inFranchise({ ...services, franchiseId, requestId: newId() }, async (ctx) => {
     const link = await makeLink(ctx, account.id, 'operator-reset');
     await ctx.record('users.reset-link-made', { subjectId: account.id }, { accountId: account.id });
     return link;

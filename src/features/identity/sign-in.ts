@@ -5,13 +5,13 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { inFranchise } from '../../platform/in-franchise.ts';
 import { refuse } from '../../platform/problem.ts';
+import { DAY_MS } from '../../platform/time.ts';
 import { refreshTokens, signIns } from '../../tables/identity.ts';
 import { lockPassword } from './accounts.ts';
 import { type Account, lookUpAccount } from './look-up.ts';
 import { getWho, isActiveHere } from './repo.ts';
 import type { SignedIn, SignIn, TokenPair } from './schema.ts';
 
-const DAY_MS = 24 * 60 * 60 * 1000;
 /** How long a refresh token waits to be used, and how long a sign-in lasts however often it is refreshed. */
 const REFRESH_DAYS = 30;
 const SIGN_IN_DAYS = 90;

@@ -17,8 +17,9 @@ export async function takeRole(ctx: Context, accountId: string, roleId: string):
     throw notWithin('You may take the roles manager, desk and coach, at the gyms whose users you manage.');
   }
   if (role.role === 'owner') await refuseLastOwner(ctx, accountId);
-  await deleteRole(ctx, accountId, roleId);
-  await ctx.record('users.role-taken', { subjectId: accountId, gymId: role.gymId }, { accountId, role: role.role });
+  const revision = await deleteRole(ctx, accountId, roleId);
+  const about = { subjectId: accountId, gymId: role.gymId, revision };
+  await ctx.record('users.role-taken', about, { accountId, role: role.role });
   return userOf(reach, (await findMember(ctx, accountId))!);
 }
 

@@ -22,7 +22,10 @@ export async function addStaff(ctx: Context, gymId: string, staff: NewStaff): Pr
   for (const [index, days] of held.entries()) refuseBackwards(days, `/qualifications/${index}`);
   await refuseUnknownKinds(
     ctx,
-    held.map(({ kindId, grade }, index) => ({ kindId, grade, at: `/qualifications/${index}/kindId` })),
+    held.map(({ kindId, grade }, index) => {
+      const at = `/qualifications/${index}`;
+      return { kindId, grade, atKind: `${at}/kindId`, atGrade: `${at}/grade` };
+    }),
   );
   const personId = await whichPerson(ctx, gymId, person);
   await refuseOtherBirthDate(ctx, personId, born);
@@ -35,20 +38,19 @@ export async function addStaff(ctx: Context, gymId: string, staff: NewStaff): Pr
     }
     throw error;
   }
+  const employmentId = newId();
   await ctx.tx
     .insert(employments)
-    .values({ franchiseId, id: newId(), personId, gymId, ...employment, createdAt: ctx.now });
-  if (held.length > 0) {
-    await ctx.tx
-      .insert(qualifications)
-      .values(held.map((one) => ({ franchiseId, id: newId(), personId, ...one, createdAt: ctx.now })));
-  }
+    .values({ franchiseId, id: employmentId, personId, gymId, ...employment, createdAt: ctx.now });
+  const rows = held.map((one) => ({ franchiseId, id: newId(), personId, ...one, createdAt: ctx.now }));
+  if (rows.length > 0) await ctx.tx.insert(qualifications).values(rows);
 
   await ctx.record('people.staff-added', { subjectId: personId, gymId, revision: 1 }, { personId });
   const { from, until = null } = employment;
-  await ctx.record('people.employed', { subjectId: personId, gymId }, { personId, from, until });
-  for (const { kindId, grade, from, until = null } of held) {
-    await ctx.record('people.qualified', { subjectId: personId, gymId }, { personId, kindId, grade, from, until });
+  await ctx.record('people.employed', { subjectId: personId, gymId }, { personId, employmentId, from, until });
+  for (const { id: qualificationId, kindId, grade, from, until = null } of rows) {
+    const data = { personId, qualificationId, kindId, grade, from, until };
+    await ctx.record('people.qualified', { subjectId: personId, gymId }, data);
   }
   return getStaffMember(ctx, gymId, personId);
 }

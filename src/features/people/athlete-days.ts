@@ -7,37 +7,44 @@ import { newId } from '../../platform/ids.ts';
 import { found, invalid } from '../../platform/problem.ts';
 import { athleteHelpers, athleteSupports, athleteTraits } from '../../tables/people.ts';
 import { getAthleteOf } from './athlete-repo.ts';
-import type { Helper, NewHelper, NewSupport, NewTrait, Support, Trait } from './athlete-schema.ts';
+import type {
+  AthleteRef,
+  Helper,
+  HelperRef,
+  NewHelper,
+  NewSupport,
+  NewTrait,
+  Support,
+  SupportRef,
+  Trait,
+  TraitRef,
+} from './athlete-schema.ts';
 import { refuseBackwards, refuseEndBefore } from './days.ts';
 import { findStaffOf } from './staff-repo.ts';
 
 // What is true of an athlete from a day on: a trait, the need of a one-to-one helper, who may be that helper.
 
-interface AtAthlete {
-  gymId: string;
-  athleteId: string;
-}
-
 /** Gives an athlete a trait that a rule's band may name. */
-export const addTrait = (ctx: Context, { gymId, athleteId }: AtAthlete, { trait, from, until = null }: NewTrait) =>
+export const addTrait = (ctx: Context, { gymId, athleteId }: AthleteRef, { trait, from, until = null }: NewTrait) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Trait> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
     const row = { id: newId(), trait, from, until };
     await insertDays(ctx, lock, athleteTraits, { ...row, athleteId });
-    await ctx.record('people.trait-changed', { subjectId: athleteId, gymId }, { athleteId, trait });
+    await ctx.record('people.trait-changed', { subjectId: athleteId, gymId }, { athleteId, traitId: row.id });
     return row;
   });
 
-export const endTrait = (ctx: Context, { gymId, athleteId, traitId }: AtAthlete & { traitId: string }, until: string) =>
+/** Says from which day on a trait is no longer theirs; refuses one before the day on which it began. */
+export const endTrait = (ctx: Context, { gymId, athleteId, traitId }: TraitRef, until: string) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Trait> => {
     const { trait, from } = await endDays(ctx, lock, athleteTraits, { gymId, athleteId, id: traitId }, until);
-    await ctx.record('people.trait-changed', { subjectId: athleteId, gymId }, { athleteId, trait });
+    await ctx.record('people.trait-changed', { subjectId: athleteId, gymId }, { athleteId, traitId });
     return { id: traitId, trait, from, until };
   });
 
 /** Says that an athlete needs a helper of their own on these days. */
-export const addSupport = (ctx: Context, { gymId, athleteId }: AtAthlete, { from, until = null }: NewSupport) =>
+export const addSupport = (ctx: Context, { gymId, athleteId }: AthleteRef, { from, until = null }: NewSupport) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Support> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
@@ -47,19 +54,20 @@ export const addSupport = (ctx: Context, { gymId, athleteId }: AtAthlete, { from
     return row;
   });
 
-export const endSupport = (
-  ctx: Context,
-  { gymId, athleteId, supportId }: AtAthlete & { supportId: string },
-  until: string,
-) =>
+/** Says from which day on an athlete needs no helper; refuses one before the day on which the need began. */
+export const endSupport = (ctx: Context, { gymId, athleteId, supportId }: SupportRef, until: string) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Support> => {
     const { from } = await endDays(ctx, lock, athleteSupports, { gymId, athleteId, id: supportId }, until);
     await ctx.record('people.support-changed', { subjectId: athleteId, gymId }, { athleteId });
     return { id: supportId, from, until };
   });
 
-/** Says who of the gym's staff may be an athlete's helper. */
-export const addHelper = (ctx: Context, { gymId, athleteId }: AtAthlete, { helperId, from, until = null }: NewHelper) =>
+/** Says who of the gym's staff may be an athlete's helper; refuses whoever is not employed here now or ahead. */
+export const addHelper = (
+  ctx: Context,
+  { gymId, athleteId }: AthleteRef,
+  { helperId, from, until = null }: NewHelper,
+) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Helper> => {
     refuseBackwards({ from, until });
     await getAthleteOf(ctx, gymId, athleteId);
@@ -72,11 +80,8 @@ export const addHelper = (ctx: Context, { gymId, athleteId }: AtAthlete, { helpe
     return row;
   });
 
-export const endHelper = (
-  ctx: Context,
-  { gymId, athleteId, athleteHelperId: id }: AtAthlete & { athleteHelperId: string },
-  until: string,
-) =>
+/** Says from which day on somebody is their helper no more; refuses one before the day on which they began. */
+export const endHelper = (ctx: Context, { gymId, athleteId, athleteHelperId: id }: HelperRef, until: string) =>
   factAbout(ctx, [athleteId], async (lock): Promise<Helper> => {
     const { helperId, from } = await endDays(ctx, lock, athleteHelpers, { gymId, athleteId, id }, until);
     await ctx.record('people.support-changed', { subjectId: athleteId, gymId }, { athleteId });
@@ -100,7 +105,7 @@ async function endDays<T extends DaysTable>(
   ctx: Context,
   _lock: CoverLock,
   table: T,
-  { gymId, athleteId, id }: AtAthlete & { id: string },
+  { gymId, athleteId, id }: AthleteRef & { id: string },
   until: string,
 ): Promise<T['$inferSelect']> {
   await getAthleteOf(ctx, gymId, athleteId);

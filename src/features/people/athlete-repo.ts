@@ -2,7 +2,7 @@ import { and, asc, eq, isNotNull, isNull, ne, type SQL, sql } from 'drizzle-orm'
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
-import { found } from '../../platform/problem.ts';
+import { found, refuse } from '../../platform/problem.ts';
 import {
   athleteHelpers,
   athleteSupports,
@@ -22,6 +22,17 @@ export async function getAthleteOf(ctx: Context, gymId: string, athleteId: strin
     .from(athletes)
     .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), eq(athletes.gymId, gymId)));
   return found(row, 'athlete');
+}
+
+/** Counts a write to an athlete, and gives the new revision; refuses when somebody else wrote since `ifMatch`. */
+export async function bumpAthlete(ctx: Context, athleteId: string, ifMatch: number): Promise<number> {
+  const [row] = await ctx.tx
+    .update(athletes)
+    .set({ revision: sql`${athletes.revision} + 1` })
+    .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), eq(athletes.revision, ifMatch)))
+    .returning({ revision: athletes.revision });
+  if (!row) throw refuse('changed-meanwhile', 'The athlete has another revision by now.');
+  return row.revision;
 }
 
 /** Those whom the caller may see: all, or for a coach those in the blocks that they have today. */

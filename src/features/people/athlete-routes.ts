@@ -14,10 +14,11 @@ import {
   ChangedHelper,
   ChangedSupport,
   ChangedTrait,
-  Guardian,
+  CorrectedGuardian,
   GuardianChanges,
   GuardianRef,
   Health,
+  HealthBody,
   HelperRef,
   NewAthlete,
   NewGuardian,
@@ -26,7 +27,7 @@ import {
   NewTrait,
   SupportRef,
   TraitRef,
-  Unlinked,
+  UnlinkedGuardian,
 } from './athlete-schema.ts';
 import { changeAthlete } from './change-athlete.ts';
 import { changeGuardian, linkGuardian, unlinkGuardian } from './guardians.ts';
@@ -96,10 +97,12 @@ export const athleteRoutes: Route[] = [
     path: '/gyms/{gymId}/athletes/{athleteId}/health',
     name: 'setHealth',
     summary: 'Write the medical alerts of an athlete',
+    description: 'If-Match is the athlete’s own: whoever writes has read what stands there.',
     params: AthleteRef,
-    body: Health,
+    body: HealthBody,
     returns: { 200: Health },
-  }).handle(async (ctx, { params, body }) => ok(await setHealth(ctx, params, body.alerts))),
+    ifMatch: true,
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await setHealth(ctx, params, ifMatch, body.alerts))),
 
   route({
     ...writes,
@@ -192,11 +195,13 @@ export const athleteRoutes: Route[] = [
     path: '/gyms/{gymId}/athletes/{athleteId}/guardians/{guardianId}',
     name: 'changeGuardian',
     summary: 'Correct a guardian’s name, contacts, or what they are to the athlete',
+    description: 'If-Match is the athlete’s.',
     params: GuardianRef,
     body: GuardianChanges,
-    returns: { 200: Guardian },
+    returns: { 200: CorrectedGuardian },
     problems: ['conflict'],
-  }).handle(async (ctx, { params, body }) => ok(await changeGuardian(ctx, params, body))),
+    ifMatch: true,
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeGuardian(ctx, params, ifMatch, body))),
 
   route({
     ...writes,
@@ -205,7 +210,7 @@ export const athleteRoutes: Route[] = [
     name: 'unlinkGuardian',
     summary: 'Take the link between an athlete and a guardian away',
     params: GuardianRef,
-    returns: { 200: Unlinked },
+    returns: { 200: UnlinkedGuardian },
     dryRun: true,
   }).handle(async (ctx, { params }) => ok(await unlinkGuardian(ctx, params))),
 ];

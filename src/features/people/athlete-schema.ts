@@ -3,10 +3,15 @@ import { Day, Fraction, GymRef, Id, Line, page, Revision, Text } from '../../pla
 import { Contacts, names, openDays, personChanges, SearchQuery, span, WhichPerson, withSettled } from './schema.ts';
 
 export const AthleteRef = GymRef.extend({ athleteId: Id });
+export type AthleteRef = z.output<typeof AthleteRef>;
 export const TraitRef = AthleteRef.extend({ traitId: Id });
+export type TraitRef = z.output<typeof TraitRef>;
 export const SupportRef = AthleteRef.extend({ supportId: Id });
+export type SupportRef = z.output<typeof SupportRef>;
 export const HelperRef = AthleteRef.extend({ athleteHelperId: Id });
+export type HelperRef = z.output<typeof HelperRef>;
 export const GuardianRef = AthleteRef.extend({ guardianId: Id });
+export type GuardianRef = z.output<typeof GuardianRef>;
 
 const TraitName = Line(60).meta({ description: 'What a rule’s band may name: “accompanied”', example: 'accompanied' });
 export const NewTrait = z.strictObject({ trait: TraitName, ...openDays }).meta({ id: 'NewTrait' });
@@ -48,13 +53,18 @@ export const Guardian = z
   .meta({ id: 'Guardian' });
 export type Guardian = z.output<typeof Guardian>;
 export const ChangedGuardian = withSettled(Guardian, 'ChangedGuardian');
-export const Unlinked = withSettled(z.strictObject({ guardianId: Id }), 'UnlinkedGuardian');
+const athleteRevision = Revision.meta({ description: 'The athlete’s, whose writes it counts' });
+export const CorrectedGuardian = Guardian.extend({ revision: athleteRevision }).meta({ id: 'CorrectedGuardian' });
+export type CorrectedGuardian = z.output<typeof CorrectedGuardian>;
+export const UnlinkedGuardian = withSettled(z.strictObject({ guardianId: Id }), 'UnlinkedGuardian');
 
-const CountsAs = Fraction.refine(
-  (share) => !/^0+(\/|$)/.test(share),
-  'Expected more than nothing, such as "1" or "3/2".',
-).meta({
-  description: 'Their load, where it is not one head’s',
+/** Less than a head would be less supervision than the rules ask for: an exact fraction's two parts fit a number. */
+const isAtLeastOne = (share: string) => {
+  const [heads, parts = '1'] = share.split('/');
+  return !(Number(heads) < Number(parts));
+};
+const CountsAs = Fraction.refine(isAtLeastOne, 'Expected "1" or more, such as "3/2".').meta({
+  description: 'Their load, where it is more than one head’s; at least 1',
 });
 const familyOf = Id.nullable().meta({ description: 'In one family with this athlete; null is a family of their own' });
 
@@ -123,8 +133,7 @@ export type Athlete = z.output<typeof Athlete>;
 export const ChangedAthlete = withSettled(Athlete, 'ChangedAthlete');
 export type ChangedAthlete = z.output<typeof ChangedAthlete>;
 
-export const Health = z
-  .strictObject({
-    alerts: Text(2000).nullable().meta({ description: 'What a coach has to know; null takes the alerts away' }),
-  })
-  .meta({ id: 'Health' });
+const alerts = Text(2000).nullable().meta({ description: 'What a coach has to know; null takes the alerts away' });
+export const HealthBody = z.strictObject({ alerts }).meta({ id: 'HealthBody' });
+export const Health = z.strictObject({ alerts, revision: athleteRevision }).meta({ id: 'Health' });
+export type Health = z.output<typeof Health>;

@@ -8,23 +8,19 @@ import { ours } from '../../platform/db/tenant.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { gyms } from '../../tables/gyms.ts';
 import { athletes } from '../../tables/people.ts';
-import { getAthlete, getAthleteOf } from './athlete-repo.ts';
-import type { AthleteChanges, ChangedAthlete } from './athlete-schema.ts';
+import { bumpAthlete, getAthlete, getAthleteOf } from './athlete-repo.ts';
+import type { AthleteChanges, AthleteRef, ChangedAthlete } from './athlete-schema.ts';
 import { setBirthDate } from './change-staff.ts';
 import { joinFamily, leaveFamily } from './families.ts';
 import { todayAt, updatePerson } from './persons.ts';
-import { findStaffOf, refuseStaff } from './staff-repo.ts';
+import { findStaffOnce, refuseStaff } from './staff-repo.ts';
 
-interface AtAthlete {
-  gymId: string;
-  athleteId: string;
-}
 type Facts = Pick<AthleteChanges, 'born' | 'familyOf' | 'countsAs' | 'gymId' | 'left'>;
 
 /** Corrects what is known of an athlete. Birth date, family, load and gym are facts; names and contacts are not. */
 export async function changeAthlete(
   ctx: Context,
-  at: AtAthlete,
+  at: AthleteRef,
   ifMatch: number,
   changes: AthleteChanges,
 ): Promise<ChangedAthlete> {
@@ -45,17 +41,7 @@ export async function changeAthlete(
   return isFact ? factAbout(ctx, [at.athleteId], write) : { ...(await write(null)), settled: nothingSettled() };
 }
 
-async function bumpAthlete(ctx: Context, athleteId: string, ifMatch: number): Promise<number> {
-  const [row] = await ctx.tx
-    .update(athletes)
-    .set({ revision: sql`${athletes.revision} + 1` })
-    .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), eq(athletes.revision, ifMatch)))
-    .returning({ revision: athletes.revision });
-  if (!row) throw refuse('changed-meanwhile', 'The athlete has another revision by now.');
-  return row.revision;
-}
-
-async function writeFacts(ctx: Context, lock: CoverLock, at: AtAthlete, facts: Facts): Promise<void> {
+async function writeFacts(ctx: Context, lock: CoverLock, at: AthleteRef, facts: Facts): Promise<void> {
   const { athleteId } = at;
   const { born, familyOf, countsAs, gymId, left } = facts;
   if (born === null) await forgetBirthDate(ctx, lock, athleteId);
@@ -78,7 +64,7 @@ async function writeFacts(ctx: Context, lock: CoverLock, at: AtAthlete, facts: F
 }
 
 async function forgetBirthDate(ctx: Context, _lock: CoverLock, athleteId: string): Promise<void> {
-  if (await findStaffOf(ctx, null, athleteId)) {
+  if (await findStaffOnce(ctx, null, athleteId)) {
     throw invalid('/born', 'They are on the staff as well, where a birth date is needed.');
   }
   await ctx.tx
@@ -98,7 +84,7 @@ async function refuseUnreachable(ctx: Context, gymId: string): Promise<void> {
 }
 
 /** The lock keeps anybody from enrolling meanwhile. */
-async function refuseEnrolled(ctx: Context, { gymId, athleteId }: AtAthlete): Promise<void> {
+async function refuseEnrolled(ctx: Context, { gymId, athleteId }: AthleteRef): Promise<void> {
   const { rowCount } = await ctx.tx.execute(sql`
     SELECT FROM enrolments e WHERE e.franchise_id = ${ctx.franchiseId} AND e.athlete_id = ${athleteId}
       AND e.gym_id = ${gymId} AND (e.until_day IS NULL OR e.until_day > ${todayAt(ctx, gymId)}) LIMIT 1`);

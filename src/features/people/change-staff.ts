@@ -7,15 +7,15 @@ import { refuse } from '../../platform/problem.ts';
 import { athletes, staffMembers } from '../../tables/people.ts';
 import { updatePerson } from './persons.ts';
 import { getStaffMember, getStaffOf } from './staff-repo.ts';
-import type { ChangedStaff, StaffChanges } from './staff-schema.ts';
+import type { ChangedStaffMember, StaffChanges, StaffRef } from './staff-schema.ts';
 
-/** Corrects what is known of somebody on the staff. A birth date is an input of cover. */
+/** Corrects what is known of somebody on the staff of this gym, see `getStaffOf`. A birth date is an input of cover. */
 export async function changeStaff(
   ctx: Context,
-  { gymId, personId }: { gymId: string; personId: string },
+  { gymId, personId }: StaffRef,
   ifMatch: number,
   { born, ...changes }: StaffChanges,
-): Promise<ChangedStaff> {
+): Promise<ChangedStaffMember> {
   const write = async (lock: CoverLock | null) => {
     await getStaffOf(ctx, [gymId], personId);
     const revision = await bumpStaff(ctx, personId, ifMatch);

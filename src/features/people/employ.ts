@@ -6,25 +6,21 @@ import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
-import { refuse } from '../../platform/problem.ts';
+import { found, refuse } from '../../platform/problem.ts';
 import { employments } from '../../tables/people.ts';
 import { refuseBackwards, refuseEndBefore } from './days.ts';
 import { getEmployment, getStaffOf } from './staff-repo.ts';
-import type { Employment, NewEmployment } from './staff-schema.ts';
+import type { Employment, EmploymentRef, NewEmployment, StaffRef } from './staff-schema.ts';
 
-/** Employs somebody who is on the staff of a gym whose staff the caller manages, at this gym. */
-export const employ = (
-  ctx: Context,
-  { gymId, personId }: { gymId: string; personId: string },
-  employment: NewEmployment,
-) =>
+/** Employs somebody who is on the staff of a gym whose staff the caller manages, at this gym; see `getStaffOf`. */
+export const employ = (ctx: Context, { gymId, personId }: StaffRef, employment: NewEmployment) =>
   factAbout(ctx, [personId], async (lock): Promise<Employment> => {
     refuseBackwards(employment);
     await getStaffOf(ctx, gymsFor(ctx.roles, 'staff.write'), personId);
     const row = { id: newId(), from: employment.from, until: employment.until ?? null };
     await insertEmployment(ctx, lock, { ...row, gymId, personId });
-    const { from, until } = row;
-    await ctx.record('people.employed', { subjectId: personId, gymId }, { personId, from, until });
+    const { id: employmentId, from, until } = row;
+    await ctx.record('people.employed', { subjectId: personId, gymId }, { personId, employmentId, from, until });
     return row;
   });
 
@@ -46,25 +42,25 @@ const twice = (error: unknown) =>
     : error;
 
 /** Says on which day somebody is employed here no more. */
-export const endEmployment = (
-  ctx: Context,
-  { gymId, personId, employmentId }: { gymId: string; personId: string; employmentId: string },
-  until: string,
-) =>
+export const endEmployment = (ctx: Context, { gymId, personId, employmentId }: EmploymentRef, until: string) =>
   factAbout(ctx, [personId], async (lock): Promise<Employment> => {
+    await getStaffOf(ctx, [gymId], personId);
     const employment = await getEmployment(ctx, gymId, personId, employmentId);
     refuseEndBefore(employment.from, until);
-    await updateEmployment(ctx, lock, employmentId, until);
-    await ctx.record('people.employment-ended', { subjectId: personId, gymId }, { personId, until });
+    const revision = await updateEmployment(ctx, lock, employmentId, until);
+    const data = { personId, employmentId, until, revision };
+    await ctx.record('people.employment-ended', { subjectId: personId, gymId }, data);
     return { ...employment, until };
   });
 
-async function updateEmployment(ctx: Context, _lock: CoverLock, employmentId: string, until: string): Promise<void> {
+async function updateEmployment(ctx: Context, _lock: CoverLock, employmentId: string, until: string): Promise<number> {
   try {
-    await ctx.tx
+    const [row] = await ctx.tx
       .update(employments)
       .set({ until, revision: sql`${employments.revision} + 1` })
-      .where(and(ours(ctx, employments), eq(employments.id, employmentId)));
+      .where(and(ours(ctx, employments), eq(employments.id, employmentId)))
+      .returning({ revision: employments.revision });
+    return found(row, 'employment').revision;
   } catch (error) {
     throw twice(error);
   }

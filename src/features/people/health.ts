@@ -2,15 +2,21 @@ import { and, eq } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { personHealth } from '../../tables/people.ts';
-import { getAthleteOf } from './athlete-repo.ts';
+import { bumpAthlete, getAthleteOf } from './athlete-repo.ts';
+import type { AthleteRef, Health } from './athlete-schema.ts';
 
-/** Writes what a coach has to know of an athlete's health, in place of what stood there; null takes it away. */
+/**
+ * Writes what a coach has to know of an athlete's health, in place of what stood there; null takes it away. Refuses when
+ * the athlete was written to since revision `ifMatch`: nobody takes away alerts that they have not read.
+ */
 export async function setHealth(
   ctx: Context,
-  { gymId, athleteId }: { gymId: string; athleteId: string },
+  { gymId, athleteId }: AthleteRef,
+  ifMatch: number,
   alerts: string | null,
-): Promise<{ alerts: string | null }> {
+): Promise<Health> {
   await getAthleteOf(ctx, gymId, athleteId);
+  const revision = await bumpAthlete(ctx, athleteId, ifMatch);
   if (alerts === null) {
     await ctx.tx.delete(personHealth).where(and(ours(ctx, personHealth), eq(personHealth.personId, athleteId)));
   } else {
@@ -19,6 +25,6 @@ export async function setHealth(
       .values({ franchiseId: ctx.franchiseId, personId: athleteId, alerts })
       .onConflictDoUpdate({ target: [personHealth.franchiseId, personHealth.personId], set: { alerts } });
   }
-  await ctx.record('people.health-changed', { subjectId: athleteId, gymId }, { athleteId });
-  return { alerts };
+  await ctx.record('people.health-changed', { subjectId: athleteId, gymId, revision }, { athleteId });
+  return { alerts, revision };
 }

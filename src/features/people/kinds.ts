@@ -4,11 +4,11 @@ import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { type Fault, found, invalid, refuse } from '../../platform/problem.ts';
 import { qualificationKinds } from '../../tables/people.ts';
-import type { Kind, KindChanges, NewKind } from './schema.ts';
+import type { NewQualificationKind, QualificationKind, QualificationKindChanges } from './schema.ts';
 
 const columns = {
   id: qualificationKinds.id,
@@ -24,7 +24,7 @@ const nameTaken = (error: unknown, name: string | undefined) =>
     : error;
 
 /** Adds a kind of qualification; nobody holds it and no rule names it yet. */
-export async function addKind(ctx: Context, kind: NewKind): Promise<Kind> {
+export async function addKind(ctx: Context, kind: NewQualificationKind): Promise<QualificationKind> {
   const id = newId();
   try {
     await ctx.tx.insert(qualificationKinds).values({ franchiseId: ctx.franchiseId, id, ...kind, createdAt: ctx.now });
@@ -35,7 +35,8 @@ export async function addKind(ctx: Context, kind: NewKind): Promise<Kind> {
   return { id, ...kind, revision: 1 };
 }
 
-export async function listKinds(ctx: Context, { limit, cursor }: { limit: number; cursor?: string | undefined }) {
+/** The franchise's kinds of qualification, in the order in which they were made. */
+export async function listKinds(ctx: Context, { limit, cursor }: Paging) {
   const after = readIdCursor(cursor);
   const rows = await ctx.tx
     .select(columns)
@@ -46,7 +47,7 @@ export async function listKinds(ctx: Context, { limit, cursor }: { limit: number
   return pageOf(
     rows,
     limit,
-    (row): Kind => row,
+    (row): QualificationKind => row,
     (row) => [row.id],
   );
 }
@@ -57,8 +58,8 @@ export async function changeKind(
   _lock: CoverLock,
   kindId: string,
   ifMatch: number,
-  changes: KindChanges,
-): Promise<Kind> {
+  changes: QualificationKindChanges,
+): Promise<QualificationKind> {
   const itself = and(ours(ctx, qualificationKinds), eq(qualificationKinds.id, kindId));
   const [before] = await ctx.tx.select(columns).from(qualificationKinds).where(itself);
   const { grades } = found(before, 'kind of qualification');
@@ -80,27 +81,48 @@ export async function changeKind(
   }
 }
 
-/** A kind and a grade, and the JSON pointer of where a request names them. */
+/** A kind and a grade, and the JSON pointers of where a request names each. */
 export interface KindNamed {
   kindId: string;
   grade: number;
-  at: string;
+  atKind: string;
+  atGrade: string;
+  /** Where the kind has to be good for something: for one of these. */
+  goodFor?: QualificationKind['countsFor'] | undefined;
 }
 
-/** Refuses, with every fault, kinds that are none of the franchise's and grades that they do not have. */
-export async function refuseUnknownKinds(ctx: Context, named: readonly KindNamed[]): Promise<void> {
-  if (named.length === 0) return;
+/**
+ * What is wrong with the kinds and grades that a request names: no kind of the franchise's, one that is good for
+ * something else, a grade that it lacks.
+ */
+export async function faultsInKinds(ctx: Context, named: readonly KindNamed[]): Promise<Fault[]> {
+  if (named.length === 0) return [];
   const ids = [...new Set(named.map(({ kindId }) => kindId))];
   const rows = await ctx.tx
-    .select({ id: qualificationKinds.id, grades: qualificationKinds.grades })
+    .select(columns)
     .from(qualificationKinds)
     .where(and(ours(ctx, qualificationKinds), inArray(qualificationKinds.id, ids)));
-  const errors = named.flatMap(({ kindId, grade, at }): Fault[] => {
-    const grades = rows.find(({ id }) => id === kindId)?.grades;
-    if (!grades)
-      return [{ pointer: at, detail: 'There is no such kind of qualification here; see `listQualificationKinds`.' }];
-    return grade <= grades.length ? [] : [{ pointer: at, detail: `That kind has ${grades.length} grades.` }];
+  const kinds = new Map(rows.map((row) => [row.id, row]));
+  return named.flatMap(({ kindId, grade, atKind, atGrade, goodFor }): Fault[] => {
+    const kind = kinds.get(kindId);
+    if (!kind) {
+      const detail = 'This is no kind of qualification of the franchise; see `listQualificationKinds`.';
+      return [{ pointer: atKind, detail }];
+    }
+    const faults: Fault[] = [];
+    if (goodFor && !goodFor.some((use) => kind.countsFor.includes(use))) {
+      const detail = `"${kind.name}" does not count for ${goodFor.join(' or ')}; name a kind that does.`;
+      faults.push({ pointer: atKind, detail });
+    }
+    const most = kind.grades.length;
+    if (grade > most) faults.push({ pointer: atGrade, detail: `"${kind.name}" has grades up to ${most}.` });
+    return faults;
   });
+}
+
+/** Refuses with all of those faults. */
+export async function refuseUnknownKinds(ctx: Context, named: readonly KindNamed[]): Promise<void> {
+  const errors = await faultsInKinds(ctx, named);
   const [first] = errors;
   if (first) throw refuse('invalid-request', first.detail, { errors: errors.slice(0, 100) });
 }
@@ -109,7 +131,7 @@ export async function refuseUnknownKinds(ctx: Context, named: readonly KindNamed
 export function kindsIn(test: Test, at: string): KindNamed[] {
   switch (test.test) {
     case 'holds':
-      return [{ kindId: test.kind, grade: test.grade, at: `${at}/kind` }];
+      return [{ kindId: test.kind, grade: test.grade, atKind: `${at}/kind`, atGrade: `${at}/grade` }];
     case 'supervised':
       return kindsIn(test.by, `${at}/by`);
     case 'all':

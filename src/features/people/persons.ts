@@ -5,7 +5,8 @@ import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid } from '../../platform/problem.ts';
-import { personContacts, personNames, persons } from '../../tables/people.ts';
+import { employments, personContacts, personNames, persons } from '../../tables/people.ts';
+import { isNowOrAhead } from '../identity/repo.ts';
 import type { Contacts, NewPerson, WhichPerson } from './schema.ts';
 
 /** Writes somebody new. Nobody new stands anywhere, so no cover depends on them yet. */
@@ -52,13 +53,14 @@ export async function whichPerson(ctx: Context, gymId: string, which: WhichPerso
   throw invalid('/person/id', 'This gym knows nobody by that id: neither on the staff, nor as athlete or guardian.');
 }
 
-/** Is somebody on the staff of the gym (once, now or ahead), an athlete there, or the guardian of one? */
+/** Is somebody on the staff of the gym (now or ahead), an athlete there, or the guardian of one? */
 async function isKnownAt(ctx: Context, gymId: string, personId: string): Promise<boolean> {
   const anywhere = scopesAt(ctx, 'staff.write', gymId).has('franchise');
   const { rowCount } = await ctx.tx.execute(sql`
     SELECT FROM persons p WHERE p.franchise_id = ${ctx.franchiseId} AND p.id = ${personId} AND (${anywhere}
-      OR EXISTS (SELECT FROM employments e
-        WHERE e.franchise_id = ${ctx.franchiseId} AND e.person_id = p.id AND e.gym_id = ${gymId})
+      OR EXISTS (SELECT FROM employments
+        WHERE ${ours(ctx, employments)} AND ${employments.personId} = p.id AND ${employments.gymId} = ${gymId}
+          AND ${isNowOrAhead(ctx)})
       OR EXISTS (SELECT FROM athletes a
         WHERE a.franchise_id = ${ctx.franchiseId} AND a.person_id = p.id AND a.gym_id = ${gymId})
       OR EXISTS (SELECT FROM guardianships g

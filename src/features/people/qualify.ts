@@ -4,28 +4,24 @@ import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
-import { refuse } from '../../platform/problem.ts';
+import { found, refuse } from '../../platform/problem.ts';
 import { qualifications } from '../../tables/people.ts';
 import { refuseBackwards } from './days.ts';
 import { refuseUnknownKinds } from './kinds.ts';
 import { getQualification, getStaffOf } from './staff-repo.ts';
-import type { NewQualification } from './staff-schema.ts';
-
-interface AtStaff {
-  gymId: string;
-  personId: string;
-}
+import type { NewQualification, QualificationRef, Revocation, StaffRef } from './staff-schema.ts';
 
 /** Writes down a qualification that somebody holds, and what was seen of it. */
-export const addQualification = (ctx: Context, { gymId, personId }: AtStaff, held: NewQualification) =>
+export const addQualification = (ctx: Context, { gymId, personId }: StaffRef, held: NewQualification) =>
   factAbout(ctx, [personId], async (lock) => {
     refuseBackwards(held);
     await getStaffOf(ctx, [gymId], personId);
     const { kindId, grade, from, until = null } = held;
-    await refuseUnknownKinds(ctx, [{ kindId, grade, at: '/kindId' }]);
+    await refuseUnknownKinds(ctx, [{ kindId, grade, atKind: '/kindId', atGrade: '/grade' }]);
     const id = await insertQualification(ctx, lock, personId, held);
-    await ctx.record('people.qualified', { subjectId: personId, gymId }, { personId, kindId, grade, from, until });
-    return getQualification(ctx, personId, id);
+    const data = { personId, qualificationId: id, kindId, grade, from, until };
+    await ctx.record('people.qualified', { subjectId: personId, gymId }, data);
+    return getQualification(ctx, gymId, personId, id);
   });
 
 async function insertQualification(ctx: Context, _lock: CoverLock, personId: string, held: NewQualification) {
@@ -39,23 +35,26 @@ async function insertQualification(ctx: Context, _lock: CoverLock, personId: str
 /** Takes a qualification from a day on: before, it was held. One that was revoked can only be revoked earlier still. */
 export const revokeQualification = (
   ctx: Context,
-  { gymId, personId, qualificationId }: AtStaff & { qualificationId: string },
-  { from, reason }: { from: string; reason: string },
+  { gymId, personId, qualificationId }: QualificationRef,
+  { from, reason }: Revocation,
 ) =>
   factAbout(ctx, [personId], async (lock) => {
     await getStaffOf(ctx, [gymId], personId);
-    const { kindId, revokedFrom } = await getQualification(ctx, personId, qualificationId);
+    const { kindId, revokedFrom } = await getQualification(ctx, gymId, personId, qualificationId);
     if (revokedFrom !== null && revokedFrom <= from) {
       throw refuse('conflict', `It was revoked from ${revokedFrom} on already.`);
     }
-    await updateRevoked(ctx, lock, qualificationId, from, reason);
-    await ctx.record('people.qualification-revoked', { subjectId: personId, gymId }, { personId, kindId, from });
-    return getQualification(ctx, personId, qualificationId);
+    const revision = await updateRevoked(ctx, lock, qualificationId, from, reason);
+    const data = { personId, qualificationId, kindId, from, revision };
+    await ctx.record('people.qualification-revoked', { subjectId: personId, gymId }, data);
+    return getQualification(ctx, gymId, personId, qualificationId);
   });
 
 async function updateRevoked(ctx: Context, _lock: CoverLock, id: string, from: string, reason: string) {
-  await ctx.tx
+  const [row] = await ctx.tx
     .update(qualifications)
     .set({ revokedFrom: from, revokedWhy: reason, revision: sql`${qualifications.revision} + 1` })
-    .where(and(ours(ctx, qualifications), eq(qualifications.id, id)));
+    .where(and(ours(ctx, qualifications), eq(qualifications.id, id)))
+    .returning({ revision: qualifications.revision });
+  return found(row, 'qualification').revision;
 }

@@ -7,15 +7,15 @@ import { listDutyRules, setDutyRule } from './duty-rules.ts';
 import { addKind, changeKind, listKinds } from './kinds.ts';
 import {
   ChangedDutyRule,
-  ChangedKind,
+  ChangedQualificationKind,
   DutyRef,
   DutyRuleBody,
   DutyRulePage,
-  Kind,
-  KindChanges,
-  KindPage,
-  KindRef,
-  NewKind,
+  NewQualificationKind,
+  QualificationKind,
+  QualificationKindChanges,
+  QualificationKindPage,
+  QualificationKindRef,
 } from './schema.ts';
 import { staffRoutes } from './staff-routes.ts';
 
@@ -30,7 +30,7 @@ export const peopleRoutes: Route[] = [
     summary: 'The kinds of qualification that the franchise knows',
     permission: 'franchise.read',
     query: z.strictObject(PageQuery),
-    returns: { 200: KindPage },
+    returns: { 200: QualificationKindPage },
   }).handle(async (ctx, { query }) => ok(await listKinds(ctx, query))),
 
   route({
@@ -40,8 +40,8 @@ export const peopleRoutes: Route[] = [
     tag,
     summary: 'Add a kind of qualification',
     permission: 'franchise.write',
-    body: NewKind,
-    returns: { 201: Kind },
+    body: NewQualificationKind,
+    returns: { 201: QualificationKind },
     problems: ['already-exists'],
     etag: true,
   }).handle(async (ctx, { body }) => created(await addKind(ctx, body))),
@@ -54,9 +54,9 @@ export const peopleRoutes: Route[] = [
     summary: 'Change a kind of qualification',
     description: 'Grades may be renamed, and higher ones added: those that are held and asked for are numbers.',
     permission: 'franchise.write',
-    params: KindRef,
-    body: KindChanges,
-    returns: { 200: ChangedKind },
+    params: QualificationKindRef,
+    body: QualificationKindChanges,
+    returns: { 200: ChangedQualificationKind },
     problems: ['already-exists'],
     ifMatch: true,
     dryRun: true,

@@ -67,15 +67,17 @@ const kind = {
   countsFor: z.array(z.enum(COUNTS_FOR)).max(COUNTS_FOR.length).meta({ description: 'What it is good for' }),
   grades,
 };
-export const KindRef = z.strictObject({ kindId: Id });
-export const NewKind = z.strictObject(kind).meta({ id: 'NewQualificationKind' });
-export type NewKind = z.output<typeof NewKind>;
-export const KindChanges = z.strictObject(kind).partial().meta({ id: 'QualificationKindChanges' });
-export type KindChanges = z.output<typeof KindChanges>;
-export const Kind = z.strictObject({ id: Id, ...kind, revision: Revision }).meta({ id: 'QualificationKind' });
-export type Kind = z.output<typeof Kind>;
-export const ChangedKind = withSettled(Kind, 'ChangedQualificationKind');
-export const KindPage = page(Kind, 'QualificationKindPage');
+export const QualificationKindRef = z.strictObject({ kindId: Id });
+export const NewQualificationKind = z.strictObject(kind).meta({ id: 'NewQualificationKind' });
+export type NewQualificationKind = z.output<typeof NewQualificationKind>;
+export const QualificationKindChanges = z.strictObject(kind).partial().meta({ id: 'QualificationKindChanges' });
+export type QualificationKindChanges = z.output<typeof QualificationKindChanges>;
+export const QualificationKind = z
+  .strictObject({ id: Id, ...kind, revision: Revision })
+  .meta({ id: 'QualificationKind' });
+export type QualificationKind = z.output<typeof QualificationKind>;
+export const ChangedQualificationKind = withSettled(QualificationKind, 'ChangedQualificationKind');
+export const QualificationKindPage = page(QualificationKind, 'QualificationKindPage');
 
 export const Duty = z.enum(['lead', 'assist', 'shadow', 'oversee']).meta({ id: 'Duty' });
 export type Duty = z.output<typeof Duty>;

@@ -1,4 +1,5 @@
 import { and, asc, eq, exists, inArray, sql } from 'drizzle-orm';
+import { gymsFor } from '../../platform/auth/permissions.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
@@ -12,12 +13,15 @@ import {
   skills,
   staffMembers,
 } from '../../tables/people.ts';
+import { isNowOrAhead } from '../identity/repo.ts';
 import { afterName, contactsOf, holds, inOrderOfNames, nameHas, nameKeys, namesOf } from './persons.ts';
 import type { SearchQuery } from './schema.ts';
 import type { Employment, Qualification, SignOff, StaffMember, StaffSummary } from './staff-schema.ts';
 
-/** Employed at one of these gyms: once, now or ahead. Null means any gym. */
-const isEmployedAt = (ctx: Context, gymIds: string[] | null) =>
+type When = 'once' | 'now or ahead';
+
+/** Employed at one of these gyms (null: at any); `once` is at whatever time: before, now or ahead. */
+const isEmployedAt = (ctx: Context, gymIds: string[] | null, when: When) =>
   exists(
     ctx.tx
       .select({ id: employments.id })
@@ -27,25 +31,47 @@ const isEmployedAt = (ctx: Context, gymIds: string[] | null) =>
           ours(ctx, employments),
           eq(employments.personId, staffMembers.personId),
           gymIds === null ? undefined : inArray(employments.gymId, gymIds),
+          when === 'once' ? undefined : isNowOrAhead(ctx),
         ),
       ),
   );
 
-/** Somebody on the staff of one of these gyms (null: of any). */
-export async function findStaffOf(ctx: Context, gymIds: string[] | null, personId: string) {
+async function findStaff(ctx: Context, gymIds: string[] | null, personId: string, when: When) {
   const [row] = await ctx.tx
     .select({ personId: staffMembers.personId, born: staffMembers.born, revision: staffMembers.revision })
     .from(staffMembers)
-    .where(and(ours(ctx, staffMembers), eq(staffMembers.personId, personId), isEmployedAt(ctx, gymIds)));
+    .where(and(ours(ctx, staffMembers), eq(staffMembers.personId, personId), isEmployedAt(ctx, gymIds, when)));
   return row ?? null;
 }
 
-export const getStaffOf = async (ctx: Context, gymIds: string[] | null, personId: string) =>
-  found(await findStaffOf(ctx, gymIds, personId), 'staff member');
+/** Somebody employed at one of these gyms (null: at any), now or ahead. */
+export const findStaffOf = (ctx: Context, gymIds: string[] | null, personId: string) =>
+  findStaff(ctx, gymIds, personId, 'now or ahead');
 
-/** Refuses when somebody is on the staff, and the caller may not write about staff: athletes and guardians may be both. */
+/** The same for whoever was once employed there as well. */
+export const findStaffOnce = (ctx: Context, gymIds: string[] | null, personId: string) =>
+  findStaff(ctx, gymIds, personId, 'once');
+
+/** Does the caller manage the staff of every gym, so that nobody leaves their reach? */
+const managesEveryGym = (ctx: Context) => gymsFor(ctx.roles, 'staff.write') === null;
+
+/**
+ * Somebody about whom these gyms may write. Refuses as not found one whom they never employed, and with a conflict one
+ * who has left: a former gym writes nothing more about them, unless the caller manages the staff of every gym.
+ */
+export async function getStaffOf(ctx: Context, gymIds: string[] | null, personId: string) {
+  const member = found(await findStaffOnce(ctx, gymIds, personId), 'staff member');
+  if (managesEveryGym(ctx) || (await findStaffOf(ctx, gymIds, personId))) return member;
+  throw refuse('conflict', 'They are no longer employed here; ask an owner, who manages the staff of every gym.');
+}
+
+/**
+ * Refuses when somebody is on the staff, of whichever gym, and the caller may not write about them as staff: athletes
+ * and guardians may be both.
+ */
 export async function refuseStaff(ctx: Context, gymId: string, personId: string): Promise<void> {
-  if (holds(ctx, 'staff.write', gymId) || !(await findStaffOf(ctx, null, personId))) return;
+  if (managesEveryGym(ctx) || !(await findStaffOf(ctx, null, personId))) return;
+  if (holds(ctx, 'staff.write', gymId) && (await findStaffOf(ctx, [gymId], personId))) return;
   throw refuse('conflict', 'They are on the staff as well; whoever manages the staff corrects what is known of them.');
 }
 
@@ -71,7 +97,12 @@ export async function listStaff(ctx: Context, gymId: string, { limit, cursor, na
     .from(staffMembers)
     .leftJoin(personNames, namesOf(ctx, staffMembers.personId))
     .where(
-      and(ours(ctx, staffMembers), isEmployedAt(ctx, [gymId]), nameHas(name), afterName(staffMembers.personId, after)),
+      and(
+        ours(ctx, staffMembers),
+        isEmployedAt(ctx, [gymId], 'once'),
+        nameHas(name),
+        afterName(staffMembers.personId, after),
+      ),
     )
     .orderBy(...inOrderOfNames(staffMembers.personId))
     .limit(limit + 1);
@@ -83,25 +114,32 @@ export async function listStaff(ctx: Context, gymId: string, { limit, cursor, na
   );
 }
 
-/** One of the gym's staff, with what the caller may know of them. */
+/**
+ * One of the gym's staff, with what the caller may know of them: names and employments here of one who has left, unless
+ * the caller manages the staff of every gym.
+ */
 export async function getStaffMember(ctx: Context, gymId: string, personId: string): Promise<StaffMember> {
   const [row] = await ctx.tx
     .select({ ...summaryColumns(ctx, gymId), born: staffMembers.born, revision: staffMembers.revision })
     .from(staffMembers)
     .leftJoin(personNames, namesOf(ctx, staffMembers.personId))
-    .where(and(ours(ctx, staffMembers), eq(staffMembers.personId, personId), isEmployedAt(ctx, [gymId])));
+    .where(and(ours(ctx, staffMembers), eq(staffMembers.personId, personId), isEmployedAt(ctx, [gymId], 'once')));
   const member = found(row, 'staff member');
+  if (!managesEveryGym(ctx) && !(await findStaffOf(ctx, [gymId], personId))) {
+    return { ...member, born: null, qualifications: null, signOffs: null, contacts: null };
+  }
   return {
     ...member,
     born: holds(ctx, 'staff.write', gymId) ? member.born : null,
-    qualifications: await qualificationsOf(ctx, personId),
+    qualifications: await qualificationsOf(ctx, gymId, personId),
     signOffs: await signOffsOf(ctx, personId),
     contacts: await contactsOf(ctx, gymId, personId),
   };
 }
 
-async function qualificationsOf(ctx: Context, personId: string, id?: string): Promise<Qualification[]> {
-  return ctx.tx
+/** Somebody's qualifications; what was seen, and why one was revoked, are for those who write about staff. */
+async function qualificationsOf(ctx: Context, gymId: string, personId: string, id?: string): Promise<Qualification[]> {
+  const rows = await ctx.tx
     .select({
       id: qualifications.id,
       kindId: qualifications.kindId,
@@ -124,10 +162,18 @@ async function qualificationsOf(ctx: Context, personId: string, id?: string): Pr
     )
     .orderBy(asc(qualifications.from), asc(qualifications.id))
     .limit(500);
+  return holds(ctx, 'staff.write', gymId)
+    ? rows
+    : rows.map((one): Qualification => ({ ...one, evidence: null, revokedWhy: null }));
 }
 
-export const getQualification = async (ctx: Context, personId: string, id: string): Promise<Qualification> =>
-  found((await qualificationsOf(ctx, personId, id))[0], 'qualification');
+/** A qualification of theirs, with what the caller may know of it at this gym; refuses any other as not found. */
+export const getQualification = async (
+  ctx: Context,
+  gymId: string,
+  personId: string,
+  id: string,
+): Promise<Qualification> => found((await qualificationsOf(ctx, gymId, personId, id))[0], 'qualification');
 
 async function signOffsOf(ctx: Context, personId: string, id?: string): Promise<SignOff[]> {
   return ctx.tx
@@ -148,10 +194,11 @@ async function signOffsOf(ctx: Context, personId: string, id?: string): Promise<
     .limit(2000);
 }
 
+/** A sign-off of theirs; refuses any other as not found. */
 export const getSignOff = async (ctx: Context, personId: string, id: string): Promise<SignOff> =>
   found((await signOffsOf(ctx, personId, id))[0], 'sign-off');
 
-/** An employment of theirs at this gym. */
+/** An employment of theirs at this gym; refuses any other as not found. */
 export async function getEmployment(
   ctx: Context,
   gymId: string,

@@ -11,7 +11,7 @@ import {
   ChangedEmployment,
   ChangedQualification,
   ChangedSignOff,
-  ChangedStaff,
+  ChangedStaffMember,
   EmploymentRef,
   NewEmployment,
   NewQualification,
@@ -73,7 +73,8 @@ export const staffRoutes: Route[] = [
     summary: 'Correct names, contacts or birth date',
     params: StaffRef,
     body: StaffChanges,
-    returns: { 200: ChangedStaff },
+    returns: { 200: ChangedStaffMember },
+    problems: ['conflict'],
     ifMatch: true,
     dryRun: true,
   }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeStaff(ctx, params, ifMatch, body))),
@@ -87,7 +88,7 @@ export const staffRoutes: Route[] = [
     params: StaffRef,
     body: NewEmployment,
     returns: { 201: ChangedEmployment },
-    problems: ['already-exists'],
+    problems: ['already-exists', 'conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await employ(ctx, params, body))),
 
@@ -101,7 +102,7 @@ export const staffRoutes: Route[] = [
     params: EmploymentRef,
     body: EndOn,
     returns: { 200: ChangedEmployment },
-    problems: ['already-exists'],
+    problems: ['already-exists', 'conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await endEmployment(ctx, params, body.until))),
 
@@ -114,6 +115,7 @@ export const staffRoutes: Route[] = [
     params: StaffRef,
     body: NewQualification,
     returns: { 201: ChangedQualification },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await addQualification(ctx, params, body))),
 
@@ -140,6 +142,7 @@ export const staffRoutes: Route[] = [
     params: StaffRef,
     body: NewSignOff,
     returns: { 201: ChangedSignOff },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await addSignOff(ctx, params, body))),
 
@@ -152,6 +155,7 @@ export const staffRoutes: Route[] = [
     params: SignOffRef,
     body: EndOn,
     returns: { 200: ChangedSignOff },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await endSignOff(ctx, params, body.until))),
 ];

@@ -1,17 +1,21 @@
 import { z } from 'zod';
-import { Day, GymRef, Id, Line, page, Reason, Revision } from '../../platform/http/wire.ts';
+import { Day, Grade, GymRef, Id, Line, page, Reason, Revision } from '../../platform/http/wire.ts';
 import { Contacts, names, openDays, personChanges, span, WhichPerson, withSettled } from './schema.ts';
 
 export const StaffRef = GymRef.extend({ personId: Id });
+export type StaffRef = z.output<typeof StaffRef>;
 export const EmploymentRef = StaffRef.extend({ employmentId: Id });
+export type EmploymentRef = z.output<typeof EmploymentRef>;
 export const QualificationRef = StaffRef.extend({ qualificationId: Id });
+export type QualificationRef = z.output<typeof QualificationRef>;
 export const SignOffRef = StaffRef.extend({ signOffId: Id });
+export type SignOffRef = z.output<typeof SignOffRef>;
 
-const Grade = z.int().min(1).max(20).meta({ description: 'Which of the kind’s grades; 1 is the first' });
+const grade = Grade.meta({ description: 'Which of the kind’s grades; 1 is the first' });
 const evidence = Line(300).meta({ description: 'What was seen: a certificate’s number, who checked it' });
 
 export const NewQualification = z
-  .strictObject({ kindId: Id, grade: Grade, ...openDays, evidence })
+  .strictObject({ kindId: Id, grade, ...openDays, evidence })
   .meta({ id: 'NewQualification' });
 export type NewQualification = z.input<typeof NewQualification>;
 export const Qualification = z
@@ -19,29 +23,33 @@ export const Qualification = z
     id: Id,
     kindId: Id,
     kind: Line(120),
-    grade: Grade,
+    grade,
     ...span,
-    evidence,
+    evidence: evidence.nullable().meta({ description: 'Null without the permission staff.write' }),
     revokedFrom: Day.nullable().meta({ description: 'Not held from this day on' }),
-    revokedWhy: Reason.nullable(),
+    revokedWhy: Reason.nullable().meta({ description: 'Null without the permission staff.write, too' }),
   })
   .meta({ id: 'Qualification' });
 export type Qualification = z.output<typeof Qualification>;
 export const ChangedQualification = withSettled(Qualification, 'ChangedQualification');
 export const Revocation = z.strictObject({ from: Day, reason: Reason }).meta({ id: 'Revocation' });
+export type Revocation = z.output<typeof Revocation>;
 
-const level = z.enum(['watched', 'helped', 'alone']);
+export const SignOffLevel = z.enum(['watched', 'helped', 'alone']).meta({
+  id: 'SignOffLevel',
+  description: 'How far a coach has been signed off to spot a skill; each includes the ones before',
+});
 export const NewSignOff = z
   .strictObject({
     skillId: Id,
-    level,
+    level: SignOffLevel,
     byPersonId: Id.optional().meta({ description: 'Who watched it; left out, you' }),
     ...openDays,
   })
   .meta({ id: 'NewSignOff' });
 export type NewSignOff = z.input<typeof NewSignOff>;
 export const SignOff = z
-  .strictObject({ id: Id, skillId: Id, skill: Line(120), level, byPersonId: Id.nullable(), ...span })
+  .strictObject({ id: Id, skillId: Id, skill: Line(120), level: SignOffLevel, byPersonId: Id.nullable(), ...span })
   .meta({ id: 'SignOff' });
 export type SignOff = z.output<typeof SignOff>;
 export const ChangedSignOff = withSettled(SignOff, 'ChangedSignOff');
@@ -67,6 +75,8 @@ export const StaffChanges = z
   .meta({ id: 'StaffChanges' });
 export type StaffChanges = z.output<typeof StaffChanges>;
 
+const HAS_LEFT = 'for a gym that they have left, unless you manage staff at every gym';
+const OR_HAS_LEFT = `or ${HAS_LEFT}`;
 const summary = {
   personId: Id,
   ...names,
@@ -78,13 +88,21 @@ export const StaffPage = page(StaffSummary, 'StaffPage');
 export const StaffMember = z
   .strictObject({
     ...summary,
-    born: Day.nullable().meta({ description: 'Null without the permission staff.write' }),
-    qualifications: z.array(Qualification).max(500),
-    signOffs: z.array(SignOff).max(2000),
-    contacts: Contacts.nullable().meta({ description: 'Null without the permission contacts.read' }),
+    born: Day.nullable().meta({ description: `Null without the permission staff.write; ${OR_HAS_LEFT}` }),
+    qualifications: z
+      .array(Qualification)
+      .max(500)
+      .nullable()
+      .meta({ description: `Null ${HAS_LEFT}` }),
+    signOffs: z
+      .array(SignOff)
+      .max(2000)
+      .nullable()
+      .meta({ description: `Null ${HAS_LEFT}` }),
+    contacts: Contacts.nullable().meta({ description: `Null without the permission contacts.read; ${OR_HAS_LEFT}` }),
     revision: Revision,
   })
   .meta({ id: 'StaffMember' });
 export type StaffMember = z.output<typeof StaffMember>;
-export const ChangedStaff = withSettled(StaffMember, 'ChangedStaffMember');
-export type ChangedStaff = z.output<typeof ChangedStaff>;
+export const ChangedStaffMember = withSettled(StaffMember, 'ChangedStaffMember');
+export type ChangedStaffMember = z.output<typeof ChangedStaffMember>;

@@ -1,25 +1,28 @@
-import { type Adoption as EngineAdoption, ruleSet, type Standard } from '../../cover/index.ts';
+import { type Adoption, ruleSet } from '../../cover/index.ts';
 import { storedOf } from '../../enforcement/rule-codec.ts';
 import { undatedFact } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
-import { type Fault, invalid } from '../../platform/problem.ts';
+import { invalid } from '../../platform/problem.ts';
 import type { StoredRule } from '../../tables/stored-rule.ts';
-import { refuseFaults } from './refusals.ts';
+import { faultsInAdoption } from './adoption-check.ts';
+import { refuseFaults, refusePast } from './refusals.ts';
 import * as repo from './repo.ts';
 import { faultsInRule } from './rule-check.ts';
-import { faultsInKind, faultsInScope, kindsOf } from './rule-references.ts';
-import type { Mixed } from './rule-schema.ts';
-import type { Adoption } from './schema.ts';
+import type { MixedAges } from './rule-schema.ts';
+import type { StandardAdoption } from './schema.ts';
 import { findStandard } from './standards.ts';
 import { scopeOf } from './written.ts';
 
-/** Makes the rules of a published table the franchise's, one a part. */
-export async function adoptStandard(ctx: Context, adoption: Adoption) {
+/**
+ * Makes the rules of a published table the franchise's, one a part, in force from a day that is not past. Refuses a table
+ * that is not there, and an adoption that names what is not there or a kind of qualification that is good for something else.
+ */
+export async function adoptStandard(ctx: Context, adoption: StandardAdoption) {
   const standard = findStandard(adoption.standard);
   if (!standard) throw invalid('/standard', 'There is no such standard: see GET /v1/ratio-standards.');
-  refuseFaults([...faultsInParts(standard, adoption), ...(await faultsInKinds(ctx, standard, adoption))]);
-  refuseFaults(await faultsInScopes(ctx, adoption));
+  refuseFaults(await faultsInAdoption(ctx, standard, adoption));
+  await refusePast(ctx, null, adoption.from);
 
   const ids = new Map(standard.parts.map((part) => [part, newId()]));
   const rules = ruleSet(
@@ -56,7 +59,7 @@ export async function adoptStandard(ctx: Context, adoption: Adoption) {
   });
 }
 
-function engineAdoption(adoption: Adoption, id: (part: string) => string): EngineAdoption {
+function engineAdoption(adoption: StandardAdoption, id: (part: string) => string): Adoption {
   const { from, kinds, scope, scopes = {}, except, traits, categories, whileSpotting, overridable } = adoption;
   const bound = Object.entries(kinds).map(([slot, one]) => [slot, one && { kind: one.kindId, grade: one.grade }]);
   return {
@@ -74,7 +77,7 @@ function engineAdoption(adoption: Adoption, id: (part: string) => string): Engin
 }
 
 /** Another way with mixed ages than the one chosen here, where one is asked for; it is then the franchise's choice. */
-export function withMixedAges(rule: StoredRule, { mixed }: { mixed?: Mixed | undefined }): StoredRule {
+export function withMixedAges(rule: StoredRule, { mixed }: { mixed?: MixedAges | undefined }): StoredRule {
   if (mixed === undefined || rule.bands.length === 0) return rule;
   const theirs = `mixed ages: ${mixed.method} (the franchise's choice)`;
   const source = rule.source && {
@@ -82,42 +85,4 @@ export function withMixedAges(rule: StoredRule, { mixed }: { mixed?: Mixed | und
     silentOn: [theirs, ...rule.source.silentOn.filter((line) => !line.startsWith('mixed '))],
   };
   return { ...rule, mixed, source };
-}
-
-function faultsInParts({ id, parts }: Standard, adoption: Adoption): Fault[] {
-  const known = (part: string) => parts.includes(part);
-  const detail = `Standard "${id}" has no such part; its parts are ${parts.join(', ')}.`;
-  return [
-    ...(adoption.parts ?? []).flatMap((part, i) => (known(part) ? [] : [{ pointer: `/parts/${i}`, detail }])),
-    ...Object.keys(adoption.scopes ?? {}).flatMap((part) =>
-      known(part) ? [] : [{ pointer: `/scopes/${part}`, detail }],
-    ),
-  ];
-}
-
-async function faultsInKinds(ctx: Context, { id, slots }: Standard, { kinds }: Adoption): Promise<Fault[]> {
-  const missing = slots
-    .filter(({ slot, required }) => required && kinds[slot] === undefined)
-    .map(({ slot, means }) => ({
-      pointer: `/kinds/${slot}`,
-      detail: `Name your kind of qualification for it: ${means}.`,
-    }));
-  const known = await kindsOf(ctx);
-  const wrong = Object.entries(kinds).flatMap(([slot, one]): Fault[] => {
-    if (one === undefined) return [];
-    if (!slots.some((spoken) => spoken.slot === slot)) {
-      return [{ pointer: `/kinds/${slot}`, detail: `Standard "${id}" does not speak of it; leave it out.` }];
-    }
-    return faultsInKind(known, one.kindId, one.grade, `/kinds/${slot}/kindId`, `/kinds/${slot}/grade`);
-  });
-  return [...missing, ...wrong];
-}
-
-async function faultsInScopes(ctx: Context, { scope, scopes = {}, except }: Adoption): Promise<Fault[]> {
-  const faults = await faultsInScope(ctx, scopeOf(scope), null, '/scope');
-  if (except !== null) faults.push(...(await faultsInScope(ctx, scopeOf(except), null, '/except')));
-  for (const [part, one] of Object.entries(scopes)) {
-    faults.push(...(await faultsInScope(ctx, scopeOf(one), null, `/scopes/${part}`)));
-  }
-  return faults;
 }

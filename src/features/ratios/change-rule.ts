@@ -8,12 +8,15 @@ import type { NewRatioRule } from './schema.ts';
 import { storedFrom } from './written.ts';
 
 /** Which rule; with a gym, only one that this gym added. */
-export interface RuleAt {
+interface RuleAt {
   ruleId: string;
   gymId?: string;
 }
 
-/** A new version, in force from a day that is not past. What was in force before stays on record. */
+/**
+ * A new version, in force from a day that is not past. What was in force before stays on record. Refuses when the rule
+ * is retired, or has another version than `ifMatch` by now; and whatever a new rule is refused for.
+ */
 export async function addVersion(ctx: Context, at: RuleAt, ifMatch: number, { name, rule, from, until }: NewRatioRule) {
   const body = storedFrom(rule);
   refuseEmptyDays({ from, until });
@@ -35,7 +38,7 @@ export async function addVersion(ctx: Context, at: RuleAt, ifMatch: number, { na
   });
 }
 
-/** From that day on there is no such rule. */
+/** From that day on, which is not past, there is no such rule. Refuses one that is retired or changed meanwhile. */
 export async function retireRule(ctx: Context, at: RuleAt, ifMatch: number, from: string) {
   return undatedFact(ctx, async (lock) => {
     const versions = await currentVersions(ctx, at, ifMatch);

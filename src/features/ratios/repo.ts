@@ -2,21 +2,22 @@ import { and, asc, desc, eq, gt, isNull, lte, or, type SQL, sql } from 'drizzle-
 import type { Rule } from '../../cover/types.ts';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { ruleOf } from '../../enforcement/rule-codec.ts';
+import { belongsToGym } from '../../platform/auth/permissions.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { found } from '../../platform/problem.ts';
 import { ratioRules } from '../../tables/staffing.ts';
 import type { StoredRule } from '../../tables/stored-rule.ts';
-import type { Paging } from '../gyms/repo.ts';
+import { getGym } from '../gyms/repo.ts';
 import { endOf, versionOn } from './in-force.ts';
 import type { RatioRule, WholeRatioRule } from './schema.ts';
 import { ruleOnWire } from './written.ts';
 
-export type RuleRow = typeof ratioRules.$inferSelect;
+type RuleRow = typeof ratioRules.$inferSelect;
 
-export interface NewVersion {
+interface NewVersion {
   id: string;
   version: number;
   gymId: string | null;
@@ -46,16 +47,24 @@ export async function insertVersions(
     .returning();
 }
 
-/** All versions of a rule, newest first; null when there is no such rule. */
-export async function findVersions(ctx: Context, ruleId: string): Promise<[RuleRow, ...RuleRow[]] | null> {
+/** The franchise's rules, and those of gyms that the caller belongs to: of others they may not know. */
+function seen(ctx: Context): SQL | undefined {
+  const theirs = ctx.roles.map(({ gymId }) => gymId);
+  if (theirs.includes(null)) return undefined;
+  return or(isNull(ratioRules.gymId), sql`${ratioRules.gymId} = ANY(${sql.param(theirs)}::uuid[])`);
+}
+
+/** All versions of a rule, newest first; null when there is no such rule, or none that the caller may know of. */
+async function findVersions(ctx: Context, ruleId: string): Promise<[RuleRow, ...RuleRow[]] | null> {
   const [newest, ...older] = await ctx.tx
     .select()
     .from(ratioRules)
-    .where(and(ours(ctx, ratioRules), eq(ratioRules.id, ruleId)))
+    .where(and(ours(ctx, ratioRules), eq(ratioRules.id, ruleId), seen(ctx)))
     .orderBy(desc(ratioRules.version));
   return newest ? [newest, ...older] : null;
 }
 
+/** All versions of a rule, newest first. Refuses as not found where there is none that the caller may know of. */
 export const getVersions = async (ctx: Context, ruleId: string): Promise<[RuleRow, ...RuleRow[]]> =>
   found(await findVersions(ctx, ruleId), 'ratio rule');
 
@@ -77,17 +86,22 @@ export const ruleShown = (row: RuleRow, all: readonly RuleRow[]): RatioRule => (
   revision: Math.max(...all.map(({ version }) => version)),
 });
 
+/** A rule with its versions, newest first; refuses as `getVersions` does. */
 export async function getRule(ctx: Context, ruleId: string): Promise<WholeRatioRule> {
   const rows = await getVersions(ctx, ruleId);
   return { ...ruleShown(rows[0], rows), versions: rows.slice(0, 500).map((row) => shown(row, rows)) };
 }
 
-/** The newest version of each rule, or the one in force `on` a day; of the franchise and one gym, or of all. */
+/**
+ * The newest version of each rule, or the one in force `on` a day; of the franchise and one gym, or of all that the
+ * caller belongs to. Refuses a gym that they may not know of.
+ */
 export async function listRules(
   ctx: Context,
   { limit, cursor }: Paging,
   { gymId, on }: { gymId?: string | undefined; on?: string | undefined },
 ) {
+  if (gymId) found(belongsToGym(ctx.roles, gymId) ? await getGym(ctx, gymId) : null, 'gym');
   const after = readIdCursor(cursor);
   const chosen = await ctx.tx
     .selectDistinctOn([ratioRules.id])
@@ -95,6 +109,7 @@ export async function listRules(
     .where(
       and(
         ours(ctx, ratioRules),
+        seen(ctx),
         gymId ? or(isNull(ratioRules.gymId), eq(ratioRules.gymId, gymId)) : undefined,
         on ? lte(ratioRules.from, on) : undefined,
         on ? inForceOn(ctx, on) : undefined,
@@ -162,7 +177,7 @@ export async function franchiseRules(ctx: Context): Promise<NamedRule[]> {
   });
 }
 
-/** A rule as it stands on a day; where none of its versions does, the newest one; null when there is no such rule. */
+/** A rule as it stands on a day; where none of its versions does, the newest one; null when there is none to know of. */
 export async function findRuleOn(ctx: Context, ruleId: string, day: string): Promise<NamedRule | null> {
   const rows = await findVersions(ctx, ruleId);
   if (rows === null) return null;

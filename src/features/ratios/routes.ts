@@ -1,5 +1,5 @@
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
-import { GymRef } from '../gyms/schema.ts';
+import { GymRef } from '../../platform/http/wire.ts';
 import { addRule } from './add-rule.ts';
 import { adoptStandard } from './adopt-standard.ts';
 import { addVersion, retireRule } from './change-rule.ts';
@@ -11,11 +11,11 @@ import {
   RatioRulePage,
   RatioStandard,
   RatioStandardList,
-  RetirementOfRule,
   RuleQuery,
   RuleRef,
-  SettledRule,
-  SettledRules,
+  RuleRetirement,
+  SettledRatioRule,
+  SettledRatioRules,
   StandardRef,
   WholeRatioRule,
 } from './schema.ts';
@@ -24,6 +24,26 @@ import { trialRoutes } from './trial-routes.ts';
 
 const tag = 'ratio rules';
 const read = 'ratios.read';
+
+// What the franchise's rules and a gym's own have in common.
+const newVersion = {
+  method: 'post',
+  tag,
+  body: NewRatioRule,
+  returns: { 201: SettledRatioRule },
+  problems: ['looser-rule', 'conflict'],
+  dryRun: true,
+  ifMatch: true,
+} as const;
+const retirement = {
+  method: 'post',
+  tag,
+  body: RuleRetirement,
+  returns: { 200: SettledRatioRule },
+  problems: ['conflict'],
+  dryRun: true,
+  ifMatch: true,
+} as const;
 
 export const ratioRoutes: Route[] = [
   route({
@@ -57,6 +77,7 @@ export const ratioRoutes: Route[] = [
     permission: read,
     query: RuleQuery,
     returns: { 200: RatioRulePage },
+    problems: ['not-found'],
   }).handle(async (ctx, { query }) => ok(await repo.listRules(ctx, query, query))),
 
   route({
@@ -68,7 +89,7 @@ export const ratioRoutes: Route[] = [
     description: 'Blocks that it uncovers lose their confirmation; the answer says which. Ask first with `dryRun`.',
     permission: 'ratios.write',
     body: NewRules,
-    returns: { 201: SettledRules },
+    returns: { 201: SettledRatioRules },
     dryRun: true,
   }).handle(async (ctx, { body }) => {
     if ('standard' in body) return created(await adoptStandard(ctx, body));
@@ -89,33 +110,21 @@ export const ratioRoutes: Route[] = [
   }).handle(async (ctx, { params }) => ok(await repo.getRule(ctx, params.ruleId))),
 
   route({
-    method: 'post',
+    ...newVersion,
     path: '/ratio-rules/{ruleId}/versions',
     name: 'changeRatioRule',
-    tag,
     summary: 'Change a rule: a new version, in force from a day that is not past',
     permission: 'ratios.write',
     params: RuleRef,
-    body: NewRatioRule,
-    returns: { 201: SettledRule },
-    problems: ['looser-rule', 'conflict'],
-    dryRun: true,
-    ifMatch: true,
   }).handle(async (ctx, { params, body, ifMatch }) => created(await addVersion(ctx, params, ifMatch, body))),
 
   route({
-    method: 'post',
+    ...retirement,
     path: '/ratio-rules/{ruleId}/retire',
     name: 'retireRatioRule',
-    tag,
     summary: 'End a rule from a day that is not past',
     permission: 'ratios.write',
     params: RuleRef,
-    body: RetirementOfRule,
-    returns: { 200: SettledRule },
-    problems: ['conflict'],
-    dryRun: true,
-    ifMatch: true,
   }).handle(async (ctx, { params, body, ifMatch }) => ok(await retireRule(ctx, params, ifMatch, body.from))),
 
   route({
@@ -129,40 +138,28 @@ export const ratioRoutes: Route[] = [
     permission: 'ratios.add',
     params: GymRef,
     body: NewRatioRule,
-    returns: { 201: SettledRule },
+    returns: { 201: SettledRatioRule },
     problems: ['looser-rule'],
     dryRun: true,
     etag: true,
   }).handle(async (ctx, { params, body }) => created(await addRule(ctx, params.gymId, body))),
 
   route({
-    method: 'post',
+    ...newVersion,
     path: '/gyms/{gymId}/ratio-rules/{ruleId}/versions',
     name: 'changeGymRatioRule',
-    tag,
     summary: 'Change a rule that the gym added: a new version, from a day that is not past',
     permission: 'ratios.add',
     params: GymRuleRef,
-    body: NewRatioRule,
-    returns: { 201: SettledRule },
-    problems: ['looser-rule', 'conflict'],
-    dryRun: true,
-    ifMatch: true,
   }).handle(async (ctx, { params, body, ifMatch }) => created(await addVersion(ctx, params, ifMatch, body))),
 
   route({
-    method: 'post',
+    ...retirement,
     path: '/gyms/{gymId}/ratio-rules/{ruleId}/retire',
     name: 'retireGymRatioRule',
-    tag,
     summary: 'End a rule that the gym added, from a day that is not past',
     permission: 'ratios.add',
     params: GymRuleRef,
-    body: RetirementOfRule,
-    returns: { 200: SettledRule },
-    problems: ['conflict'],
-    dryRun: true,
-    ifMatch: true,
   }).handle(async (ctx, { params, body, ifMatch }) => ok(await retireRule(ctx, params, ifMatch, body.from))),
 
   ...trialRoutes,

@@ -6,6 +6,7 @@ import { unknownIds } from '../../platform/db/unknown-ids.ts';
 import type { Fault } from '../../platform/problem.ts';
 import * as t from '../../tables/index.ts';
 import type { StoredRule } from '../../tables/stored-rule.ts';
+import { faultsInKinds } from '../people/kinds.ts';
 import { testsIn } from './rule-check.ts';
 
 /** What a rule names that is not there: kinds of qualification and their grades, and where it holds. */
@@ -16,32 +17,33 @@ export async function faultsInReferences(
   at: string,
 ): Promise<Fault[]> {
   return [
-    ...(await faultsInKinds(ctx, rule, at)),
+    ...(await faultsInTests(ctx, rule, at)),
     ...(await faultsInScope(ctx, rule.scope, gymId, `${at}/scope`)),
     ...(await faultsInScope(ctx, rule.except ?? {}, gymId, `${at}/except`)),
   ];
 }
 
-async function faultsInKinds(ctx: Context, rule: StoredRule, at: string): Promise<Fault[]> {
-  const kinds = await kindsOf(ctx);
-  return [...testsIn(rule, at)].flatMap(({ pointer, test }) =>
-    test.test === 'holds' ? faultsInKind(kinds, test.kind, test.grade, `${pointer}/kind`, `${pointer}/grade`) : [],
+const faultsInTests = (ctx: Context, rule: StoredRule, at: string): Promise<Fault[]> =>
+  faultsInKinds(
+    ctx,
+    [...testsIn(rule, at)].flatMap(({ pointer, test }) =>
+      test.test === 'holds'
+        ? [{ kindId: test.kind, grade: test.grade, atKind: `${pointer}/kind`, atGrade: `${pointer}/grade` }]
+        : [],
+    ),
   );
-}
 
-export function faultsInKind(kinds: Kinds, id: string, grade: number, atKind: string, atGrade: string): Fault[] {
-  const kind = kinds.get(id);
-  if (!kind) return [{ pointer: atKind, detail: 'This is no kind of qualification of the franchise.' }];
-  const most = kind.grades.length;
-  return grade <= most ? [] : [{ pointer: atGrade, detail: `"${kind.name}" has grades up to ${most}.` }];
-}
-
+/** The franchise's kinds of qualification, by their ids. */
 export type Kinds = ReadonlyMap<string, { name: string; grades: string[] }>;
 
 /** The franchise's kinds of qualification. */
 export async function kindsOf(ctx: Context): Promise<Kinds> {
   const rows = await ctx.tx
-    .select({ id: t.qualificationKinds.id, name: t.qualificationKinds.name, grades: t.qualificationKinds.grades })
+    .select({
+      id: t.qualificationKinds.id,
+      name: t.qualificationKinds.name,
+      grades: t.qualificationKinds.grades,
+    })
     .from(t.qualificationKinds)
     .where(ours(ctx, t.qualificationKinds));
   return new Map(rows.map(({ id, ...kind }) => [id, kind]));

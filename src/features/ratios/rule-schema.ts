@@ -24,7 +24,7 @@ const Edge = z
     example: { months: 60 },
   });
 
-export const Scope = z
+export const RuleScope = z
   .strictObject({
     programme: z.array(Id).min(1).max(50).optional(),
     level: z.array(Id).min(1).max(100).optional(),
@@ -33,9 +33,9 @@ export const Scope = z
     area: z.array(Id).min(1).max(100).optional(),
   })
   .meta({ id: 'RuleScope', description: 'Where it holds: one of each that is named; what is left out is any' });
-export type Scope = z.output<typeof Scope>;
+export type RuleScope = z.output<typeof RuleScope>;
 
-export const Mixed = z
+export const MixedAges = z
   .union([
     z.strictObject({ method: z.enum(['youngest', 'majority', 'each-band', 'proportional', 'fill']) }),
     z.strictObject({
@@ -58,7 +58,7 @@ export const Mixed = z
       'Ages together: the youngest governs; the largest band does; each band rounds up by itself; fractions are added; whole coaches are filled, youngest first; or what the composition says',
     example: { method: 'youngest' },
   });
-export type Mixed = z.output<typeof Mixed>;
+export type MixedAges = z.output<typeof MixedAges>;
 
 const Cap = z
   .strictObject({
@@ -75,7 +75,7 @@ export const WhileSpotting = z
     description: 'What somebody counts while spotting by hand: whole, not, or up to n athletes',
   });
 
-const Source = z
+const RuleSource = z
   .strictObject({
     standard: z.string().max(60),
     edition: z.string().max(200),
@@ -168,11 +168,11 @@ type Parts = ReturnType<typeof partsWith>;
 const plain = {
   strength: z.enum(['refuse', 'warn']).meta({ description: 'A warning blocks nothing' }),
   overridable: z.boolean().meta({ description: 'Whether its findings may be accepted by name' }),
-  scope: Scope,
-  except: Scope.nullable().meta({ description: 'Where it does not hold; null is nowhere' }),
+  scope: RuleScope,
+  except: RuleScope.nullable().meta({ description: 'Where it does not hold; null is nowhere' }),
   per: z.enum(['block', 'session', 'premises']),
   agesOf: z.enum(['present', 'enrolled']).meta({ description: 'Whose ages choose the band that governs' }),
-  mixed: Mixed,
+  mixed: MixedAges,
   plus: z.int().min(0).max(10).meta({ description: 'So many more, where anybody is needed at all' }),
   whileSpotting: WhileSpotting,
   staffBelowYearsAreAthletes: z
@@ -187,14 +187,17 @@ const caps = z.array(Cap).max(20);
 const writtenWith = ({ NewBand, floor, counts, supervision }: Parts, id: string) =>
   z
     .strictObject({
+      source: RuleSource.nullable()
+        .default(null)
+        .meta({ description: 'As it is answered; not kept: a rule that is written restates no published table' }),
       strength: plain.strength.default('refuse'),
       overridable: plain.overridable.default(true),
-      scope: Scope.default({}),
+      scope: RuleScope.default({}),
       except: plain.except.default(null),
       per: plain.per.default('block'),
       agesOf: plain.agesOf.default('present'),
       bands: z.array(NewBand).max(30).default([]).meta({ description: 'Youngest first; none: no ratio' }),
-      mixed: Mixed.default({ method: 'youngest' }),
+      mixed: MixedAges.default({ method: 'youngest' }),
       plus: plain.plus.default(0),
       floors: z.array(floor).max(20).default([]),
       caps: caps.default([]),
@@ -241,7 +244,7 @@ export const TrialRule = writtenWith(byName, 'TrialRule');
 /** A whole rule, as it is answered. */
 export const RuleOnWire = z
   .strictObject({
-    source: Source.nullable().meta({ description: 'The published table that it restates; null: written here' }),
+    source: RuleSource.nullable().meta({ description: 'The published table that it restates; null: written here' }),
     ...plain,
     bands: z.array(byName.Band).max(30).meta({ description: 'Youngest first; none: no ratio' }),
     floors: z.array(byName.floor).max(20),

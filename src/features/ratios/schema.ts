@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
 import { Day, Id, Instant, Line, Name, PageQuery, page, Revision } from '../../platform/http/wire.ts';
-import { Mixed, RuleOnWire, Scope, WhileSpotting, WrittenRule } from './rule-schema.ts';
+import { MixedAges, RuleOnWire, RuleScope, WhileSpotting, WrittenRule } from './rule-schema.ts';
 
 const Word = Line(60);
 const SLOTS = [
@@ -55,7 +55,7 @@ export const RatioStandardList = z
 
 const Bound = z.strictObject({ kindId: Id, grade: z.int().min(1).max(20).default(1) });
 
-export const Adoption = z
+export const StandardAdoption = z
   .strictObject({
     standard: StandardId,
     parts: z.array(Word).min(1).max(10).optional().meta({ description: 'Only these parts; left out: all' }),
@@ -71,11 +71,11 @@ export const Adoption = z
       })
       .default({})
       .meta({ description: 'Your kind of qualification, and its lowest grade, for each slot' }),
-    scope: Scope.default({}).meta({
+    scope: RuleScope.default({}).meta({
       description: 'A table for one programme has to be scoped to it, or everybody else is of no age that it allows',
     }),
-    scopes: z.record(Word, Scope).optional().meta({ description: 'A scope of its own for a part' }),
-    except: Scope.nullable().default(null),
+    scopes: z.record(Word, RuleScope).optional().meta({ description: 'A scope of its own for a part' }),
+    except: RuleScope.nullable().default(null),
     traits: z.strictObject({ accompanied: Word.optional(), 'special-needs': Word.optional() }).default({}),
     categories: z
       .strictObject({
@@ -84,7 +84,7 @@ export const Adoption = z
         'school-age': Word.optional(),
       })
       .default({}),
-    mixed: Mixed.optional().meta({ description: 'Another way with mixed ages than the choice made here' }),
+    mixed: MixedAges.optional().meta({ description: 'Another way with mixed ages than the choice made here' }),
     whileSpotting: WhileSpotting.default('counts'),
     overridable: z.boolean().default(true),
     from: Day.meta({ description: 'The first day on which it is in force' }),
@@ -93,7 +93,7 @@ export const Adoption = z
     id: 'StandardAdoption',
     example: { standard: 'nspcc-cpsu', scope: { activity: ['apparatus'] }, from: '2026-09-01' },
   });
-export type Adoption = z.output<typeof Adoption>;
+export type StandardAdoption = z.output<typeof StandardAdoption>;
 
 const written = {
   name: Name,
@@ -105,9 +105,9 @@ export const NewRatioRule = z.strictObject(written).meta({ id: 'NewRatioRule' })
 export type NewRatioRule = z.output<typeof NewRatioRule>;
 
 /** A published table by name, or a rule written out. */
-export const NewRules = z.union([NewRatioRule, Adoption]).meta({ id: 'NewRules' });
+export const NewRules = z.union([NewRatioRule, StandardAdoption]).meta({ id: 'NewRules' });
 
-export const RetirementOfRule = z
+export const RuleRetirement = z
   .strictObject({ from: Day.meta({ description: 'The first day on which there is no such rule' }) })
   .meta({ id: 'RuleRetirement' });
 
@@ -136,8 +136,8 @@ export const WholeRatioRule = z
   .meta({ id: 'WholeRatioRule' });
 export type WholeRatioRule = z.output<typeof WholeRatioRule>;
 
-export const SettledRule = z.strictObject({ ...rule, settled: SettledOnWire }).meta({ id: 'SettledRatioRule' });
-export const SettledRules = z
+export const SettledRatioRule = z.strictObject({ ...rule, settled: SettledOnWire }).meta({ id: 'SettledRatioRule' });
+export const SettledRatioRules = z
   .strictObject({ rules: z.array(RatioRule).max(10), settled: SettledOnWire })
   .meta({ id: 'SettledRatioRules' });
 
@@ -145,6 +145,8 @@ export const RuleRef = z.strictObject({ ruleId: Id });
 export const GymRuleRef = z.strictObject({ gymId: Id, ruleId: Id });
 export const RuleQuery = z.strictObject({
   ...PageQuery,
-  gymId: Id.optional().meta({ description: 'The franchise’s and this gym’s; left out: those of all gyms' }),
+  gymId: Id.optional().meta({
+    description: 'The franchise’s and this gym’s; left out: those of all gyms that the caller belongs to',
+  }),
   on: Day.optional().meta({ description: 'The version in force on this day; left out: the newest of each' }),
 });

@@ -24,4 +24,5 @@ function standardOnWire(standard: Standard): RatioStandard {
 }
 
 export const listStandards = (): RatioStandard[] => standards.map(standardOnWire);
+/** Refuses as not found where there is no such table. */
 export const getStandard = (id: string): RatioStandard => standardOnWire(found(findStandard(id), 'ratio standard'));

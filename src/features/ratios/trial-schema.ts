@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { CoverOnWire } from '../../enforcement/wire.ts';
-import { Day, Fraction, Id, Line } from '../../platform/http/wire.ts';
-import { Mixed, TrialRule, WhileSpotting } from './rule-schema.ts';
+import { Day, Fraction, Grade, Id, Line } from '../../platform/http/wire.ts';
+import { SignOffLevel } from '../people/staff-schema.ts';
+import { MixedAges, TrialRule, WhileSpotting } from './rule-schema.ts';
 import { StandardId } from './schema.ts';
 
 export const MOST_ATHLETES = 200;
@@ -16,14 +17,14 @@ const Kind = z
   .min(1)
   .max(80)
   .meta({ description: 'A kind of qualification: its id, a published table’s slot, or any name that a rule uses' });
-const Grade = z.int().min(1).max(20).default(1);
+const grade = Grade.default(1);
 
 const TriedRule = z
   .union([
     z.strictObject({
       standard: StandardId,
       parts: z.array(Word).min(1).max(10).optional().meta({ description: 'Only these parts of it' }),
-      mixed: Mixed.optional().meta({ description: 'Another way with mixed ages' }),
+      mixed: MixedAges.optional().meta({ description: 'Another way with mixed ages' }),
       whileSpotting: WhileSpotting.optional(),
     }),
     z.strictObject({ ruleId: Id.meta({ description: 'A stored rule, as it stands on the day' }) }),
@@ -71,11 +72,11 @@ const TriedStaff = z
       .meta({ description: 'The one who oversees stands over the session, counted by its rules' }),
     floats: z.boolean().default(false).meta({ description: 'On the premises, at no block' }),
     qualifications: z
-      .array(z.strictObject({ kind: Kind, grade: Grade }))
+      .array(z.strictObject({ kind: Kind, grade }))
       .max(20)
       .default([]),
     signedOff: z
-      .array(z.strictObject({ skill: Word, level: z.enum(['watched', 'helped', 'alone']) }))
+      .array(z.strictObject({ skill: Word, level: SignOffLevel }))
       .max(40)
       .default([]),
     takesPart: z.boolean().default(false).meta({ description: 'Trains with the athletes meanwhile' }),
@@ -95,9 +96,9 @@ const TriedStation = z
         z.strictObject({
           mode: z.enum(['stand-by', 'hands-on']),
           kind: Kind,
-          grade: Grade,
+          grade,
           skills: z
-            .array(z.strictObject({ skill: Word, level: z.enum(['watched', 'helped', 'alone']) }))
+            .array(z.strictObject({ skill: Word, level: SignOffLevel }))
             .max(20)
             .default([]),
         }),

@@ -5,6 +5,7 @@ import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { refuse } from '../../platform/problem.ts';
+import { DAY_MS } from '../../platform/time.ts';
 import { planBlocks } from '../../tables/curriculum.ts';
 import { blockAreas, blocks, groups } from '../../tables/schedule.ts';
 import { assignments, overrides } from '../../tables/staffing.ts';
@@ -107,7 +108,7 @@ const shifted = (ms: number) => {
   const by = sql`make_interval(secs => ${ms / 1000}::double precision)`;
   return { startsAt: sql`${blocks.startsAt} + ${by}`, endsAt: sql`${blocks.endsAt} + ${by}` };
 };
-const FAR_FUTURE_MS = 1000 * 365 * 86_400_000;
+const FAR_FUTURE_MS = 1000 * 365 * DAY_MS;
 
 /**
  * Moves a session's blocks by so many milliseconds, to a day. By way of a far future: the constraint that a group does

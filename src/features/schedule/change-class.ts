@@ -1,9 +1,10 @@
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { fullestDay } from './capacity.ts';
 import { enrolledDays } from './enrolments-repo.ts';
-import { getClass, getZone, openSessions, updateClass } from './repo.ts';
+import { getClass, openSessions, updateClass } from './repo.ts';
 import type { Class, ClassChanges } from './schema.ts';
 import { dayOf } from './zone-time.ts';
 
@@ -20,7 +21,7 @@ export async function changeClass(
   const { capacity, from } = await getClass(ctx, gymId, classId);
 
   if (changes.capacity !== undefined && changes.capacity < capacity) {
-    const today = dayOf(ctx.now, await getZone(ctx, gymId));
+    const today = dayOf(ctx.now, await zoneOf(ctx, gymId));
     const { day, enrolled } = fullestDay(await enrolledDays(ctx, classId, today), today);
     if (enrolled > changes.capacity) {
       throw refuse('conflict', `${enrolled} are enrolled on ${day}: end enrolments first, or keep room for them.`);

@@ -3,12 +3,12 @@ import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { athletes } from '../../tables/people.ts';
 import { enrolments } from '../../tables/schedule.ts';
-import type { Paging, SessionRow } from './repo.ts';
+import type { SessionRow } from './repo.ts';
 import type { Enrolment } from './schema.ts';
 
 /** Is there such an athlete at this gym, who has not left? */

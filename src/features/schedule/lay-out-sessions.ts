@@ -2,8 +2,9 @@ import { bumpHeld, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { sessionsOnWire } from './read-sessions.ts';
-import { getClass, getZone, insertSessions, type NewSession, sessionsStarting } from './repo.ts';
+import { getClass, insertSessions, type NewSession, sessionsStarting } from './repo.ts';
 import type { Class, LaidOutSessions, SessionWeeks } from './schema.ts';
 import { daysBetween, meetingOn, weekdaysIn } from './zone-time.ts';
 
@@ -23,7 +24,7 @@ export async function layOutSessions(
   if (daysBetween(from, until) > MOST_WEEKS * 7) {
     throw invalid('/until', `Lay out at the most ${MOST_WEEKS} weeks at once.`);
   }
-  const zone = await getZone(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const meetings = async () => meetingsOf(await getClass(ctx, gymId, classId), gymId, from, until, zone);
   const lock = await lockCover(ctx, 'choice', async () => ({
     classes: [classId],

@@ -3,19 +3,12 @@ import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { insertStaff, releaseStaff, shiftBlocks, staffOf } from './blocks-repo.ts';
 import { enrolledOn } from './enrolments-repo.ts';
 import { groupsOf, insertPlaces, membersOf, type NewPlace, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import {
-  getClass,
-  getSession,
-  getSessionAt,
-  getZone,
-  refuseOnceBegun,
-  type SessionRow,
-  updateSession,
-} from './repo.ts';
+import { getClass, getSession, getSessionAt, refuseOnceBegun, type SessionRow, updateSession } from './repo.ts';
 import type { SessionMove, WholeSession } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
 import { staffDays } from './staff-days.ts';
@@ -78,7 +71,7 @@ async function meetingFor(
   time: string,
 ): Promise<Meeting> {
   const minutes = (endsAt.getTime() - startsAt.getTime()) / 60_000;
-  const to = meetingOn(day, time, minutes, await getZone(ctx, gymId));
+  const to = meetingOn(day, time, minutes, await zoneOf(ctx, gymId));
   if (to === null) throw invalid('/time', `A session ends by midnight, and this one takes ${minutes} minutes.`);
   return to;
 }

@@ -1,15 +1,15 @@
 import { and, asc, eq, gte, inArray, isNull, lt, or, type SQL, sql } from 'drizzle-orm';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { found } from '../../platform/problem.ts';
 import { personNames } from '../../tables/people.ts';
 import { blocks, classes, groupMembers, sessions } from '../../tables/schedule.ts';
 import { assignments } from '../../tables/staffing.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { blocksOf } from './blocks-repo.ts';
 import { groupsOf } from './places-repo.ts';
-import { getZone, type Paging } from './repo.ts';
 import type { Session, WholeSession } from './schema.ts';
 import { dayOf } from './zone-time.ts';
 
@@ -79,7 +79,7 @@ export async function listSessions(
   gymId: string,
   { from, until, limit, cursor }: Paging & { from?: string | undefined; until?: string | undefined },
 ) {
-  const first = from ?? dayOf(ctx.now, await getZone(ctx, gymId));
+  const first = from ?? dayOf(ctx.now, await zoneOf(ctx, gymId));
   const after = readIdCursor(cursor);
   const where = and(
     eq(sessions.gymId, gymId),

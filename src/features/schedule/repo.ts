@@ -2,26 +2,12 @@ import { and, asc, eq, gt, inArray, isNull, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { levels, programmes } from '../../tables/curriculum.ts';
-import { gyms } from '../../tables/gyms.ts';
 import { classes, classLevels, sessions } from '../../tables/schedule.ts';
 import type { Class, ClassChanges, NewClass } from './schema.ts';
-
-export interface Paging {
-  limit: number;
-  cursor?: string | undefined;
-}
-
-export async function getZone(ctx: Context, gymId: string): Promise<string> {
-  const [row] = await ctx.tx
-    .select({ zone: gyms.zone })
-    .from(gyms)
-    .where(and(ours(ctx, gyms), eq(gyms.id, gymId)));
-  return found(row, 'gym').zone;
-}
 
 /** The levels of a programme, lowest first; null when there is no such programme. */
 export async function findLevelsOf(ctx: Context, programmeId: string): Promise<string[] | null> {

@@ -1,7 +1,7 @@
 import { z } from 'zod';
-import { settledOnWire } from '../../enforcement/wire.ts';
+import { settledOnWire } from '../../enforcement/describe.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
-import { PageQuery } from '../../platform/http/wire.ts';
+import { GymRef, PageQuery } from '../../platform/http/wire.ts';
 import { addClass } from './add-class.ts';
 import { cancelSession } from './cancel-session.ts';
 import { changeClass } from './change-class.ts';
@@ -28,7 +28,7 @@ export const scheduleRoutes: Route[] = [
     tag,
     summary: 'A gym’s weekly classes',
     permission: 'schedule.read',
-    params: schema.GymRef,
+    params: GymRef,
     query: Paged,
     returns: { 200: schema.ClassPage },
   }).handle(async (ctx, { params, query }) => ok(await repo.listClasses(ctx, params.gymId, query))),
@@ -41,7 +41,7 @@ export const scheduleRoutes: Route[] = [
     summary: 'Add a weekly class',
     description: 'It keeps wall time in the gym’s zone. Its sessions are laid out for a span of weeks, separately.',
     permission: 'schedule.write',
-    params: schema.GymRef,
+    params: GymRef,
     body: schema.NewClass,
     returns: { 201: schema.Class },
     etag: true,
@@ -154,7 +154,7 @@ export const scheduleRoutes: Route[] = [
     tag,
     summary: 'A gym’s sessions, by their start',
     permission: 'schedule.read',
-    params: schema.GymRef,
+    params: GymRef,
     query: schema.SessionQuery,
     returns: { 200: schema.SessionPage },
   }).handle(async (ctx, { params, query }) => ok(await listSessions(ctx, params.gymId, query))),

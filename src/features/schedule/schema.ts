@@ -3,6 +3,7 @@ import { SettledOnWire } from '../../enforcement/wire.ts';
 import {
   Day,
   daySpan,
+  GymRef,
   Id,
   Instant,
   Line,
@@ -14,7 +15,6 @@ import {
   WallTime,
 } from '../../platform/http/wire.ts';
 
-export const GymRef = z.strictObject({ gymId: Id });
 export const ClassRef = GymRef.extend({ classId: Id });
 export const EnrolmentRef = ClassRef.extend({ enrolmentId: Id });
 export const SessionRef = GymRef.extend({ sessionId: Id });

@@ -1,11 +1,11 @@
 import { z } from 'zod';
-import { settledOnWire } from '../../enforcement/wire.ts';
+import { settledOnWire } from '../../enforcement/describe.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
-import { PageQuery } from '../../platform/http/wire.ts';
+import { GymRef, PageQuery } from '../../platform/http/wire.ts';
 import { recordAbsence, replaceAbsent, withdrawAbsence } from './absence.ts';
 import { listAbsences } from './absences-repo.ts';
 import { Assigned, PLACING_PROBLEMS } from './assigned.ts';
-import { Absence, AbsencePage, AbsenceRef, AbsenceSettled, GymRef, NewAbsence, Replacement } from './schema.ts';
+import { Absence, AbsencePage, AbsenceRef, AbsenceSettled, NewAbsence, Replacement } from './schema.ts';
 
 const tag = 'staffing';
 

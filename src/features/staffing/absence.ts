@@ -5,6 +5,7 @@ import { type CoverKeys, type GymDay, lockCover } from '../../enforcement/lock.t
 import { asFact, type Settled } from '../../enforcement/settle.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, notFound, refuse } from '../../platform/problem.ts';
+import { DAY_MS } from '../../platform/time.ts';
 import * as absences from './absences-repo.ts';
 import { type Covered, coveredBy } from './cover.ts';
 import { insert } from './place.ts';
@@ -12,7 +13,6 @@ import * as repo from './repo.ts';
 import type { Absence, Assignment } from './schema.ts';
 
 const MOST_DAYS = 92;
-const DAY_MS = 86_400_000;
 
 export interface NewAbsence {
   personId: string;

@@ -2,12 +2,11 @@ import { and, asc, eq, gt, isNull, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { absences } from '../../tables/index.ts';
-import type { Paging } from './repo.ts';
 import type { Absence } from './schema.ts';
 
 export const absenceOnWire = (row: typeof absences.$inferSelect): Absence => ({

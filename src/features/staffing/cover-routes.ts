@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { ok, type Route, route } from '../../platform/http/route.ts';
-import { Day, flag, Instant, PageQuery } from '../../platform/http/wire.ts';
+import { Day, flag, GymRef, Instant, PageQuery } from '../../platform/http/wire.ts';
 import {
   BlockCoverDetail,
   BlockCoverPage,
@@ -9,7 +9,7 @@ import {
   readSessionCover,
   SessionCover,
 } from './cover.ts';
-import { BlockRef, GymRef, SessionRef } from './schema.ts';
+import { BlockRef, SessionRef } from './schema.ts';
 
 const DayRef = GymRef.extend({ day: Day });
 const DayQuery = z.strictObject({

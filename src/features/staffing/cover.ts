@@ -13,18 +13,12 @@ import {
   uncoveredBlocks,
   ZERO,
 } from '../../cover/index.ts';
+import { describeFindings } from '../../enforcement/describe.ts';
 import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
-import {
-  CoverOnWire,
-  coverOnWire,
-  describeFindings,
-  FindingOnWire,
-  findingOnWire,
-  RemedyOnWire,
-} from '../../enforcement/wire.ts';
+import { CoverOnWire, coverOnWire, FindingOnWire, findingOnWire, RemedyOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
-import { pageOf, readCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readCursor } from '../../platform/http/paging.ts';
 import { Fraction, Id, Instant, instantOf, page } from '../../platform/http/wire.ts';
 import * as repo from './repo.ts';
 
@@ -184,7 +178,7 @@ export async function readDayCover(
   ctx: Context,
   gymId: string,
   day: string,
-  { limit, cursor, at, uncovered }: repo.Paging & { at?: string | undefined; uncovered?: boolean | undefined },
+  { limit, cursor, at, uncovered }: Paging & { at?: string | undefined; uncovered?: boolean | undefined },
 ) {
   const here = await loadFloor(ctx, { gymId, day });
   const names = await loadNames(ctx, here);

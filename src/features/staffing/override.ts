@@ -13,9 +13,9 @@ import { floorAt } from '../../enforcement/floors.ts';
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { asIfConfirmed } from './cover.ts';
 import * as overrides from './overrides-repo.ts';
-import * as repo from './repo.ts';
 import type { NewOverride, Override } from './schema.ts';
 
 /**
@@ -25,7 +25,7 @@ import type { NewOverride, Override } from './schema.ts';
 export async function acceptFinding(ctx: Context, gymId: string, override: NewOverride): Promise<Override> {
   const { accountId } = ctx;
   if (accountId === null) throw new Error('an override is always somebody’s');
-  const zone = await repo.getZone(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const span = { from: Date.parse(override.startsAt), to: Date.parse(override.endsAt) };
   if (span.from >= span.to) throw invalid('/endsAt', 'Expected an end after the start.');
   if (span.to <= ctx.now.getTime()) throw refuse('already-over', 'That span is over.');

@@ -2,12 +2,12 @@ import { and, asc, eq, gt, gte, isNull, lt } from 'drizzle-orm';
 import type { CoverLock, GymDay } from '../../enforcement/lock.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { overrides } from '../../tables/index.ts';
-import type { Days, Paging } from './repo.ts';
+import type { Days } from './repo.ts';
 import type { NewOverride, Override } from './schema.ts';
 
 export const overrideOnWire = (row: typeof overrides.$inferSelect): Override => ({

@@ -4,7 +4,7 @@ import type { CoverLock, GymDay } from '../../enforcement/lock.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
+import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
@@ -12,11 +12,6 @@ import { assignments, blocks, employments, gyms, sessions } from '../../tables/i
 import type { Assignment } from './schema.ts';
 
 type AssignmentRow = typeof assignments.$inferSelect;
-
-export interface Paging {
-  limit: number;
-  cursor?: string | undefined;
-}
 
 export interface Days {
   from?: string | undefined;
@@ -56,14 +51,6 @@ const unitAt = (unit: Unit, row: { gymId: string; day: string; startsAt: Date; e
   day: row.day,
   span: { from: row.startsAt.getTime(), to: row.endsAt.getTime() },
 });
-
-export async function getZone(ctx: Context, gymId: string): Promise<string> {
-  const [row] = await ctx.tx
-    .select({ zone: gyms.zone })
-    .from(gyms)
-    .where(and(ours(ctx, gyms), eq(gyms.id, gymId)));
-  return found(row, 'gym').zone;
-}
 
 export async function blocksOfSession(ctx: Context, gymId: string, sessionId: string) {
   return ctx.tx

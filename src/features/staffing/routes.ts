@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { localDay } from '../../cover/index.ts';
 import { created, noContent, ok, type Route, route } from '../../platform/http/route.ts';
-import { Id } from '../../platform/http/wire.ts';
+import { GymRef, Id } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { absenceRoutes } from './absence-routes.ts';
 import { Assigned, PLACING_PROBLEMS } from './assigned.ts';
 import { confirmBlock, confirmSession, unconfirmBlock } from './confirm.ts';
@@ -21,7 +22,6 @@ import {
   BlockPlacing,
   BlockRef,
   DaysQuery,
-  GymRef,
   NewOverride,
   Override,
   OverridePage,
@@ -102,7 +102,7 @@ const assigning: Route[] = [
   }).handle(async (ctx, { params: { gymId }, body }) => {
     const span = { from: Date.parse(body.startsAt), to: Date.parse(body.endsAt) };
     const unitNow = async () => {
-      const zone = await repo.getZone(ctx, gymId);
+      const zone = await zoneOf(ctx, gymId);
       const day = localDay(zone, span.from);
       if (span.from < span.to && localDay(zone, span.to - 1) !== day) {
         throw refuse('invalid-request', 'A floater’s span lies within one day.', {

@@ -1,8 +1,18 @@
 import { z } from 'zod';
 import { FindingOnWire, SettledOnWire, UnitOnWire } from '../../enforcement/wire.ts';
-import { Day, daySpan, Fraction, Id, Instant, Line, PageQuery, page, Reason } from '../../platform/http/wire.ts';
+import {
+  Day,
+  daySpan,
+  Fraction,
+  GymRef,
+  Id,
+  Instant,
+  Line,
+  PageQuery,
+  page,
+  Reason,
+} from '../../platform/http/wire.ts';
 
-export const GymRef = z.strictObject({ gymId: Id });
 export const BlockRef = GymRef.extend({ blockId: Id });
 export const SessionRef = GymRef.extend({ sessionId: Id });
 export const AssignmentRef = GymRef.extend({ assignmentId: Id });

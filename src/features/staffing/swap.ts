@@ -3,6 +3,7 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { giveUp, insert } from './place.ts';
 import * as repo from './repo.ts';
 import type { Assignment } from './schema.ts';
@@ -25,7 +26,7 @@ export async function swap(ctx: Context, gymId: string, swapping: Swapping): Pro
     gymId,
     personIds.map((personId, index) => ({ personId, at: `/personIds/${index}` })),
   );
-  const zone = await repo.getZone(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const day = localDay(zone, startsAt.getTime());
   if (localDay(zone, endsAt.getTime() - 1) !== day) throw invalid('/endsAt', 'Expected an end on the same day.');
 

@@ -9,6 +9,7 @@ import { withRetries } from '../../platform/db/retries.ts';
 import { asSystem, ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { inFranchise } from '../../platform/in-franchise.ts';
+import { DAY_MS } from '../../platform/time.ts';
 import { accountFranchises, blocks, enrolments, groupMembers, gyms, sessions } from '../../tables/index.ts';
 import { confirmBlocks } from './confirm.ts';
 import { asIfConfirmed } from './cover.ts';
@@ -68,7 +69,7 @@ async function daysInWindow(ctx: Context): Promise<GymDay[]> {
   return rows.filter(({ zone, window, day }) => day <= lastDay(ctx.now, zone, window) && window > 0);
 }
 
-const lastDay = (now: Date, zone: string, window: number) => localDay(zone, now.getTime() + window * 86_400_000);
+const lastDay = (now: Date, zone: string, window: number) => localDay(zone, now.getTime() + window * DAY_MS);
 
 /** Confirms what can be confirmed on one gym-day. */
 export async function sweepDay(ctx: Context, day: GymDay): Promise<number> {

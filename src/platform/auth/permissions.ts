@@ -94,3 +94,12 @@ export function gymsFor(held: readonly HeldRole[], permission: Permission): stri
   if (at.some(({ role, gymId }) => row[role] === 'franchise' || gymId === null)) return null;
   return [...new Set(at.flatMap(({ gymId }) => (gymId === null ? [] : [gymId])))].sort();
 }
+
+/** The roles that carry a permission at one of these scopes. */
+export function rolesWith(permission: Permission, scopes: readonly Scope[]): Role[] {
+  const row: Partial<Record<Role, Scope>> = PERMISSIONS[permission];
+  return ROLES.filter((role) => {
+    const scope = row[role];
+    return scope !== undefined && scopes.includes(scope);
+  });
+}

@@ -21,15 +21,57 @@ function nearestShape(issue: Issue): Issue[] {
 export function faultsOf(error: z.ZodError, where: 'body' | 'query'): Fault[] {
   const at = (path: readonly PropertyKey[]) =>
     where === 'body' ? { pointer: pointerOf(path) } : { parameter: String(path[0] ?? '') };
-  return error.issues
-    .flatMap(nearestShape)
+  const issues = error.issues.flatMap(nearestShape);
+  // Of a value of the wrong type, its size says nothing more.
+  const wrongType = new Set(issues.filter(({ code }) => code === 'invalid_type').map(({ path }) => pointerOf(path)));
+  return issues
+    .filter(({ code, path }) => code === 'invalid_type' || !wrongType.has(pointerOf(path)))
     .flatMap((issue) =>
       issue.code === 'unrecognized_keys'
         ? issue.keys.map((key) => ({ ...at([...issue.path, key]), detail: 'There is no such field; leave it out.' }))
-        : [{ ...at(issue.path), detail: issue.message.slice(0, 1000) }],
+        : [{ ...at(issue.path), detail: detailOf(issue) }],
     )
     .slice(0, 100);
 }
+
+const TYPES: Record<string, string> = {
+  string: 'a text',
+  number: 'a number',
+  int: 'a whole number',
+  boolean: 'true or false',
+  array: 'a list',
+  object: 'an object',
+};
+const SIZES: Record<string, string> = { string: 'characters', array: 'entries' };
+
+/** The fault in our words; a schema that has its own says those. */
+function detailOf(issue: Issue): string {
+  const { message } = issue;
+  switch (issue.code) {
+    case 'invalid_type': {
+      const expected = `Expected ${TYPES[issue.expected] ?? issue.expected}`;
+      return message.endsWith('received undefined') ? `It is missing. ${expected}.` : `${expected}.`;
+    }
+    case 'too_big':
+      if (issue.origin === 'array' && Number(issue.maximum) === 0) return 'It is nested too deeply.';
+      return `Expected at most ${issue.maximum}${sizeOf(issue.origin)}.`;
+    case 'too_small':
+      return `Expected at least ${issue.minimum}${sizeOf(issue.origin)}.`;
+    case 'invalid_value':
+      return `Expected ${issue.values.map((value) => JSON.stringify(value)).join(', ')}`.replace(
+        /, ([^,]*)$/,
+        ' or $1.',
+      );
+    case 'invalid_format':
+      return message.startsWith('Invalid')
+        ? `Expected ${issue.format === 'uuid' ? 'an id (a UUID)' : issue.format}.`
+        : message;
+    default:
+      return message.slice(0, 1000);
+  }
+}
+
+const sizeOf = (origin: string) => (SIZES[origin] ? ` ${SIZES[origin]}` : '');
 
 /** Checks path, query and body against the contract. Ids that are no ids are simply not found. */
 export function readInput(route: Route, request: Request) {
@@ -72,7 +114,12 @@ export function readIfMatch(request: Request): number {
   const value = request.get('If-Match');
   if (value === undefined) throw refuse('if-match-required', 'Send If-Match with the ETag of what you read.');
   const revision = /^"r([1-9]\d{0,8})"$/.exec(value)?.[1];
-  if (revision === undefined) throw refuse('changed-meanwhile', 'That ETag is not one of this resource.');
+  if (revision === undefined) {
+    throw refuse(
+      'changed-meanwhile',
+      'That is no ETag of this resource: send it as it was read, with its quotes: "r3".',
+    );
+  }
   return Number(revision);
 }
 

@@ -1,6 +1,6 @@
 import { type Request, type Response, Router } from 'express';
 import { rateLimit } from 'express-rate-limit';
-import { belongsToGym, type HeldRole, scopesOf } from '../auth/permissions.ts';
+import { belongsToGym, type HeldRole, rolesWith, scopesOf } from '../auth/permissions.ts';
 import type { Claims } from '../auth/tokens.ts';
 import type { Context } from '../context.ts';
 import { withRetries } from '../db/retries.ts';
@@ -36,7 +36,10 @@ function mayEnter(route: TenantRoute, roles: readonly HeldRole[], gymId: string 
   if (route.permission === 'signed-in') return;
   const held = scopesOf(roles, route.permission, route.anyGym ? 'any' : gymId);
   if (!route.scopes.some((scope) => held.has(scope))) {
-    throw refuse('not-allowed', `This needs the permission ${route.permission}.`, { permission: route.permission });
+    const who = rolesWith(route.permission, route.scopes).join(', ');
+    throw refuse('not-allowed', `This needs the permission ${route.permission}; it comes with the role of: ${who}.`, {
+      permission: route.permission,
+    });
   }
 }
 

@@ -172,6 +172,24 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
 
 const shapeOf = (schema: z.ZodType | null): z.ZodRawShape => (schema instanceof z.ZodObject ? schema.shape : {});
 
+/** What each part of the document is about. */
+const TAGS: Record<string, string> = {
+  identity: 'Signing in and out, and the franchise itself',
+  users: 'Who may sign in, and their roles',
+  audit: 'What happened: every change, by whom and when',
+  gyms: 'Gyms, the areas of their halls, and the apparatus that stands there',
+  people: 'Kinds of qualification, and who may do which duty',
+  staff: 'Staff with their employments, qualifications and sign-offs',
+  athletes: 'Athletes, their families and guardians, and what they need',
+  curriculum: 'Programmes, skills, drills and their progressions',
+  'lesson plans': 'A week’s teaching: drafts, checks, versions',
+  'ratio rules': 'Published ratio standards, and the rules in force',
+  'cover trials': 'Trying a rule on a made-up floor; nothing is stored',
+  schedule: 'Classes, enrolments, dated sessions, groups, and blocks laid out from a plan',
+  staffing: 'Who takes which block; confirming, overrides, absences and who stands in',
+  cover: 'Does a block, a session, a day have the coaches it needs, and what would help',
+};
+
 /** The OpenAPI 3.1 document of these routes: made from the very schemas that check requests and answers. */
 export function openApiOf(routes: readonly Route[]) {
   const paths: ZodOpenApiPathsObject = {};
@@ -196,7 +214,7 @@ export function openApiOf(routes: readonly Route[]) {
         { url: '/', description: 'The service that serves this document, in production or local', 'x-internal': false },
       ],
       security: [{ accessToken: [] }],
-      tags: tags.map((name) => ({ name, description: `Operations on ${name}` })),
+      tags: tags.map((name) => ({ name, description: TAGS[name] ?? `Operations on ${name}` })),
       paths,
       components: {
         headers: HEADERS,

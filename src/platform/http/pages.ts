@@ -60,8 +60,8 @@ const home = (routes: readonly Route[]) =>
     'Matside',
     html`<p class="lead">Plans a week’s gymnastics teaching once for several gyms, and sees that every gym teaches it
 safely: enough coaches for the athletes in the hall, and somebody qualified wherever a drill is spotted by hand.</p>
-<p>This is its API. A coach is put on a block only if nobody on the floor is left with too few: when the answer is no,
-it says why, in numbers, and what would make it a yes.</p>
+<p>This is its API. A block is confirmed only when it has the coaches it needs, and stays so: when the answer is no, it
+says why, in numbers, and what would make it a yes.</p>
 <ul>
 <li><a href="/reference">API reference</a>: ${routes.length} operations, with who may call them and how they refuse</li>
 <li><a href="/openapi.json">OpenAPI document</a>, for generating clients</li>
@@ -69,7 +69,7 @@ it says why, in numbers, and what would make it a yes.</p>
 <li><a href="/health/ready">Readiness</a></li>
 </ul>
 <h2>A first call</h2>
-<pre>curl -X POST /v1/sign-in -H 'Content-Type: application/json' \\
+<pre>curl -X POST http://127.0.0.1:3000/v1/sign-in -H 'Content-Type: application/json' \\
   -d '{"email": "…", "password": "…"}'</pre>
 <p>Send the token that comes back with every other call: <code>Authorization: Bearer …</code>.</p>`,
   );

@@ -1,5 +1,11 @@
 import { refuse } from '../problem.ts';
 
+/** Which page of a list is asked for: so many rows at the most, after the one that `cursor` tells of. */
+export interface Paging {
+  limit: number;
+  cursor?: string | undefined;
+}
+
 /** Where a page ended: the sort keys of its last row. */
 export type Cursor = readonly string[];
 

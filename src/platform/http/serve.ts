@@ -1,6 +1,10 @@
 import { createServer, type RequestListener, type Server } from 'node:http';
 import { CannotStart, errorCode, messageOf } from '../cannot-start.ts';
 
+/** A request that trickles in is cut off: nobody keeps a connection by sending nothing. */
+const SLOWEST_HEADERS_MS = 10_000;
+const SLOWEST_REQUEST_MS = 30_000;
+
 /**
  * Listens, and gives the server with its address for people: `http://127.0.0.1:3000`.
  *
@@ -11,7 +15,7 @@ export async function listen(
   port: number,
   host: string,
 ): Promise<{ server: Server; url: string }> {
-  const server = createServer(handler);
+  const server = createServer({ headersTimeout: SLOWEST_HEADERS_MS, requestTimeout: SLOWEST_REQUEST_MS }, handler);
   await new Promise<void>((listening, failed) => {
     server.once('error', (error) => failed(cannotListen(error, port, host)));
     server.listen(port, host, listening);

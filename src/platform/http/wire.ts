@@ -42,9 +42,13 @@ export const WallTime = z
 
 // Each of these looks at a character once: a text of any length is judged in time that grows with it and no faster.
 // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is refused
-const ONE_LINE = /^[^\u0000-\u001f\u007f\p{Surrogate}]*$/u;
-// biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text and jsonb cannot hold them
-const STORABLE = /^[^\u0000\p{Surrogate}]*$/u;
+const ONE_LINE = /^[^\u0000-\u001f\u007f]*$/;
+// biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text cannot hold it
+const NO_NUL = /^[^\u0000]*$/;
+/** Half of a character in UTF-16: JSON can write it, PostgreSQL's jsonb cannot hold it. */
+const HALF = /\p{Surrogate}/u;
+const isWhole = (text: string) => !HALF.test(text);
+const WHOLE = 'Expected whole characters: one is cut in half.';
 
 /** One line of text that says something. */
 export const Line = (most: number) =>
@@ -52,12 +56,13 @@ export const Line = (most: number) =>
     .string()
     .min(1)
     .max(most)
-    .regex(ONE_LINE, 'Expected one line of text, without control characters or half a character.')
-    .regex(/\S/, 'Expected text that is not blank.');
+    .regex(ONE_LINE, 'Expected one line of text, without control characters.')
+    .regex(/\S/, 'Expected text that is not blank.')
+    .refine(isWhole, WHOLE);
 
 /** Text of several lines; may be empty. */
 export const Text = (most: number) =>
-  z.string().max(most).regex(STORABLE, 'Expected text without the NUL character or half a character.');
+  z.string().max(most).regex(NO_NUL, 'Expected text without the NUL character.').refine(isWhole, WHOLE);
 
 export const Name = Line(120);
 export const Reason = Line(500).meta({ description: 'Why; kept on record' });
@@ -69,6 +74,9 @@ export const Revision = z
 
 /** Half-open: `until` is the first day that is out; null is open. */
 export const daySpan = { from: Day, until: Day.nullable() };
+
+/** Which grade of a kind of qualification; 1 is the first. */
+export const Grade = z.int().min(1).max(20);
 
 export const Fraction = z
   .string()
