@@ -390,6 +390,22 @@ describe('resetting a password', () => {
     expect((await eventsAbout(user.accountId)).slice(-2)).toEqual(['users.reset-link-made', 'users.password-changed']);
   });
 
+  test('a role given later voids the links that are out: their holder was not trusted with it', async () => {
+    const manager = f.managerOf(f.gym);
+    const joined = await aUser();
+    const link = (await reset(manager, joined.accountId)).body;
+    const owner = { role: 'owner', gymId: null };
+    expect((await api.as(f.owner).post(`/users/${joined.accountId}/roles`, owner)).status).toBe(201);
+    expect(problem(await redeem(link.token, 'what the manager likes'))).toEqual([410, 'link-not-valid']);
+
+    const email = anAddress();
+    const invited = (await invite(manager, { email, role: 'coach', gymId: f.gym.id })).body;
+    const given = await api.as(f.owner).post(`/users/${invited.user.accountId}/roles`, owner);
+    expect(problem(given)).toEqual([409, 'conflict']);
+    expect((await invite(f.owner, { email, ...owner })).status).toBe(201);
+    expect(problem(await redeem(invited.link!.token))).toEqual([410, 'link-not-valid']);
+  });
+
   test('a newer link voids the older, and so does a change of password', async () => {
     const user = await aUser();
     const first = (await reset(f.owner, user.accountId)).body;

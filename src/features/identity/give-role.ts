@@ -1,6 +1,7 @@
 import { belongsToGym, type HeldRole } from '../../platform/auth/permissions.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { revokeLinks } from './accounts.ts';
 import { isWithin, notWithin, type Reach, reachOf } from './reach.ts';
 import { findMember, getMember, insertRole, isGym, lockUsers, userOf } from './repo.ts';
 import type { NewRole, User } from './schema.ts';
@@ -17,13 +18,20 @@ export async function giveRole(ctx: Context, accountId: string, role: NewRole): 
   if (member.roles.some((one) => one.role === role.role && one.gymId === role.gymId)) {
     throw refuse('already-exists', 'They hold that role already.');
   }
+  if (!member.joined) {
+    throw refuse('conflict', 'They have not joined yet: invite them with that role too, which makes a new link.');
+  }
   await giveRoleTo(ctx, accountId, member.roles, role);
   return userOf(reach, (await findMember(ctx, accountId))!);
 }
 
-/** Writes and records the role; who may is settled by then. */
+/**
+ * Writes and records the role; who may is settled by then. Links that are open become void: whoever was handed one was
+ * trusted with the roles held so far, and not with this one.
+ */
 export async function giveRoleTo(ctx: Context, accountId: string, held: readonly HeldRole[], role: NewRole) {
   if (held.length >= MOST_ROLES) throw refuse('conflict', `One user holds ${MOST_ROLES} roles at the most.`);
+  await revokeLinks(ctx, accountId, ['invitation', 'password-reset']);
   const revision = await insertRole(ctx, accountId, role);
   const about = { subjectId: accountId, gymId: role.gymId, revision };
   await ctx.record('users.role-given', about, { accountId, role: role.role });

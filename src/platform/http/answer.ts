@@ -47,6 +47,8 @@ const SIZES: Record<string, string> = { string: 'characters', array: 'entries' }
 /** The fault in our words; a schema that has its own says those. */
 function detailOf(issue: Issue): string {
   const { message } = issue;
+  const isOwn = issue.code.startsWith('too_') && !/^Too (big|small)/.test(message);
+  if (isOwn) return message;
   switch (issue.code) {
     case 'invalid_type': {
       const expected = `Expected ${TYPES[issue.expected] ?? issue.expected}`;
