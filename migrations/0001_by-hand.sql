@@ -22,6 +22,16 @@ ALTER TABLE employments ADD CONSTRAINT employments_once
 ALTER TABLE enrolments ADD CONSTRAINT enrolments_once
   EXCLUDE USING gist (franchise_id WITH =, athlete_id WITH =, class_id WITH =, daterange(from_day, until_day) WITH &&);
 --> statement-breakpoint
+-- Nor has an athlete one trait, need or helper twice on one day.
+ALTER TABLE athlete_traits ADD CONSTRAINT athlete_traits_once
+  EXCLUDE USING gist (franchise_id WITH =, athlete_id WITH =, trait WITH =, daterange(from_day, until_day) WITH &&);
+--> statement-breakpoint
+ALTER TABLE athlete_supports ADD CONSTRAINT athlete_supports_once
+  EXCLUDE USING gist (franchise_id WITH =, athlete_id WITH =, daterange(from_day, until_day) WITH &&);
+--> statement-breakpoint
+ALTER TABLE athlete_helpers ADD CONSTRAINT athlete_helpers_once
+  EXCLUDE USING gist (franchise_id WITH =, athlete_id WITH =, helper_id WITH =, daterange(from_day, until_day) WITH &&);
+--> statement-breakpoint
 -- The owner of the tables is held to the row policies as well.
 DO $$
 DECLARE t regclass;

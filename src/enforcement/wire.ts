@@ -61,7 +61,7 @@ export const CountOnWire = z
     ruleId: EngineId,
     rule: z.string().max(200),
     load: Fraction.meta({ description: 'Coaches’ worth of athletes, exact' }),
-    needed: z.int().min(0).max(100_000).meta({ description: 'The load rounded up, with the rule’s extra' }),
+    needed: z.int().min(0).max(2_147_483_647).meta({ description: 'The load rounded up, with the rule’s extra' }),
     counted: Fraction.meta({ description: 'What those there count for, exact' }),
     met: z.boolean(),
     band: z.string().max(120).nullable().meta({ description: 'The ages that govern' }),

@@ -695,6 +695,23 @@ describe('athletes', () => {
     expect(body.record).toMatchObject({ supports: [{ until: '2026-09-01' }], helpers: [{ until: '2026-09-14' }] });
   });
 
+  test.each(['traits', 'supports', 'helpers'] as const)(
+    '%s: none twice on one day, and an end is never put off',
+    async (what) => {
+      const id = await anAthlete(f, { gym: here });
+      const path = `${athletesAt()}/${id}/${what}`;
+      const helperId = await aStaffMember(f, { gyms: [here] });
+      const more = { traits: { trait: 'accompanied' }, supports: {}, helpers: { helperId } }[what];
+      const first = await desk().post(path, { ...more, from: '2026-09-01' });
+      expect(first.status).toBe(201);
+      expect(problem(await desk().post(path, { ...more, from: '2026-10-01' }))).toEqual([409, 'already-exists']);
+      const end = (until: string) => desk().post(`${path}/${first.body.id}/end`, { until });
+      expect((await end('2026-11-01')).status).toBe(200);
+      expect(problem(await end('2026-12-01'))).toEqual([409, 'conflict']);
+      expect((await desk().post(path, { ...more, from: '2026-11-01' })).status).toBe(201);
+    },
+  );
+
   test('a trait begins and ends', async () => {
     const id = await anAthlete(f);
     const path = `${athletesAt()}/${id}/traits`;

@@ -2,9 +2,10 @@ import { and, eq } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { factAbout } from '../../enforcement/undated-fact.ts';
 import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, invalid } from '../../platform/problem.ts';
+import { found, invalid, refuse } from '../../platform/problem.ts';
 import { athleteHelpers, athleteSupports, athleteTraits } from '../../tables/people.ts';
 import { getAthleteOf } from './athlete-repo.ts';
 import type {
@@ -97,7 +98,13 @@ async function insertDays<T extends DaysTable>(
   row: Omit<T['$inferInsert'], 'franchiseId' | 'createdAt'>,
 ): Promise<void> {
   const values: T['$inferInsert'] = { ...row, franchiseId: ctx.franchiseId, createdAt: ctx.now };
-  await ctx.tx.insert<DaysTable>(table).values(values);
+  try {
+    await ctx.tx.insert<DaysTable>(table).values(values);
+  } catch (error) {
+    if (violates(error, 'exclusion'))
+      throw refuse('already-exists', 'That is on record for some of those days already.');
+    throw error;
+  }
 }
 
 /** Writes the first day that is out, and gives back the row. */
@@ -111,8 +118,11 @@ async function endDays<T extends DaysTable>(
   await getAthleteOf(ctx, gymId, athleteId);
   const itself = and(ours(ctx, table), eq(table.athleteId, athleteId), eq(table.id, id));
   const [row] = await ctx.tx.select().from<DaysTable>(table).where(itself);
-  const { from } = found(row, 'entry');
+  const { from, until: present } = found(row, 'entry');
   refuseEndBefore(from, until);
+  if (present !== null && until > present) {
+    throw refuse('conflict', `It ends on ${present} already; an end is brought forward, never put off.`);
+  }
   await ctx.tx.update<DaysTable>(table).set({ until }).where(itself);
   return found(row, 'entry');
 }

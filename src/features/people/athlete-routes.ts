@@ -113,6 +113,7 @@ export const athleteRoutes: Route[] = [
     params: AthleteRef,
     body: NewTrait,
     returns: { 201: ChangedTrait },
+    problems: ['already-exists'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await addTrait(ctx, params, body))),
 
@@ -125,6 +126,7 @@ export const athleteRoutes: Route[] = [
     params: TraitRef,
     body: EndOn,
     returns: { 200: ChangedTrait },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await endTrait(ctx, params, body.until))),
 
@@ -137,6 +139,7 @@ export const athleteRoutes: Route[] = [
     params: AthleteRef,
     body: NewSupport,
     returns: { 201: ChangedSupport },
+    problems: ['already-exists'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await addSupport(ctx, params, body))),
 
@@ -149,6 +152,7 @@ export const athleteRoutes: Route[] = [
     params: SupportRef,
     body: EndOn,
     returns: { 200: ChangedSupport },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await endSupport(ctx, params, body.until))),
 
@@ -161,6 +165,7 @@ export const athleteRoutes: Route[] = [
     params: AthleteRef,
     body: NewHelper,
     returns: { 201: ChangedHelper },
+    problems: ['already-exists'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await addHelper(ctx, params, body))),
 
@@ -173,6 +178,7 @@ export const athleteRoutes: Route[] = [
     params: HelperRef,
     body: EndOn,
     returns: { 200: ChangedHelper },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await endHelper(ctx, params, body.until))),
 

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Test } from '../../cover/types.ts';
 import { TestByName, TestSchema } from '../../enforcement/test-schema.ts';
-import { Fraction, Id, Line } from '../../platform/http/wire.ts';
+import { Id, Line, Ratio } from '../../platform/http/wire.ts';
 import { ACTIVITIES } from '../../tables/curriculum.ts';
 
 // The vocabulary of a ratio rule as it travels: the engine's, with exact fractions as text. Written by people, most of it
@@ -44,7 +44,7 @@ export const MixedAges = z
         .array(
           z.strictObject({
             ifBand: Word,
-            atLeast: z.union([z.strictObject({ count: Athletes }), z.strictObject({ share: Fraction })]),
+            atLeast: z.union([z.strictObject({ count: Athletes }), z.strictObject({ share: Ratio })]),
             use: Word,
           }),
         )
@@ -90,7 +90,7 @@ const RuleSource = z
 function partsWith(test: z.ZodType<Test, Test>, suffix: string) {
   const limit = {
     upToGroup: Athletes.nullable().meta({ description: 'For groups up to this size; null is any' }),
-    athletesPerCoach: Fraction,
+    athletesPerCoach: Ratio,
     when: test.nullable().meta({ description: 'Only while somebody like this leads or assists there; null is always' }),
   };
   const band = {
@@ -117,9 +117,9 @@ function partsWith(test: z.ZodType<Test, Test>, suffix: string) {
   const counts = z
     .strictObject({
       who: test,
-      share: Fraction,
+      share: Ratio,
       maxOf: z
-        .strictObject({ share: Fraction, base: z.enum(['required', 'counted']) })
+        .strictObject({ share: Ratio, base: z.enum(['required', 'counted']) })
         .nullable()
         .meta({ description: 'At most this part of those required, or of those who count, may be such people' }),
     })

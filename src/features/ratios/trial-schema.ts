@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { CoverOnWire } from '../../enforcement/wire.ts';
-import { Day, Fraction, Grade, Id, Line } from '../../platform/http/wire.ts';
+import { Day, Fraction, Grade, Id, Line, Ratio } from '../../platform/http/wire.ts';
 import { SignOffLevel } from '../people/staff-schema.ts';
 import { MixedAges, TrialRule, WhileSpotting } from './rule-schema.ts';
 import { StandardId } from './schema.ts';
@@ -49,7 +49,7 @@ const TriedAthlete = z
     count: z.int().min(1).max(MOST_ATHLETES).default(1).meta({ description: 'So many like this' }),
     ...who,
     family: Word.nullable().default(null),
-    countsAs: Fraction.default('1').meta({ description: 'How many heads’ load' }),
+    countsAs: Ratio.default('1').meta({ description: 'How many heads’ load' }),
     helpers: z
       .array(Label)
       .max(10)
@@ -143,7 +143,11 @@ export const TriedCover = z
   .strictObject({
     day: Day,
     covered: z.boolean().meta({ description: 'The block, its session and the premises are all covered' }),
-    needed: z.int().min(0).meta({ description: 'What the rule that asks for most asks for, rounded up' }),
+    needed: z
+      .int()
+      .min(0)
+      .max(2_147_483_647)
+      .meta({ description: 'What the rule that asks for most asks for, rounded up' }),
     counted: Fraction.meta({ description: 'What those there count for under that rule, exact' }),
     bindingRuleId: EngineId.nullable().meta({ description: 'That rule' }),
     covers: z

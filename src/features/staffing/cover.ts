@@ -72,7 +72,11 @@ export const BlockCover = z
     confirmed: z.boolean(),
     covered: z.boolean(),
     athletes: z.int().min(0).max(10_000),
-    needed: z.int().min(0).max(100_000).meta({ description: 'Coaches, by the rule that asks for most, at its worst' }),
+    needed: z
+      .int()
+      .min(0)
+      .max(2_147_483_647)
+      .meta({ description: 'Coaches, by the rule that asks for most, at its worst' }),
     counted: Fraction.meta({ description: 'What those assigned count for under that rule' }),
     staff: z
       .array(

@@ -78,11 +78,19 @@ export const daySpan = { from: Day, until: Day.nullable() };
 /** Which grade of a kind of qualification; 1 is the first. */
 export const Grade = z.int().min(1).max(20);
 
+/** An exact fraction that was worked out: as long as it has to be. */
 export const Fraction = z
   .string()
-  .max(40)
-  .regex(/^\d{1,15}(\/[1-9]\d{0,14})?$/, 'Expected an exact fraction such as "8", "3/2".')
+  .max(200)
+  .regex(/^\d{1,99}(\/[1-9]\d{0,98})?$/, 'Expected an exact fraction such as "8", "3/2".')
   .meta({ id: 'Fraction', description: 'An exact fraction', example: '3/2' });
+
+/** An exact fraction that somebody chooses: a ratio, a share. */
+export const Ratio = z
+  .string()
+  .max(9)
+  .regex(/^\d{1,4}(\/[1-9]\d{0,3})?$/, 'Expected an exact fraction such as "8", "3/2", of numbers up to 9999.')
+  .meta({ id: 'Ratio', description: 'An exact fraction of numbers up to 9999', example: '3/2' });
 
 /** A list, paged: `next` is the cursor of the following page, null on the last. */
 export const page = <T extends z.ZodType>(item: T, id: string) =>
