@@ -1,15 +1,17 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Route } from '../src/platform/http/route.ts';
 import { routes } from '../src/routes.ts';
-import { aFranchise, type Franchise } from './support/a-franchise.ts';
+import { aFranchise, type Franchise, type Member } from './support/a-franchise.ts';
 import { aStockedGym, COMMON, type Ids } from './support/a-stocked-gym.ts';
 import { type Api, openApi } from './support/api.ts';
+import { callerFor } from './support/caller-for.ts';
 import { tenantTables } from './support/captured-sql.ts';
 import { sampleBody } from './support/sample.ts';
 
 let api: Api;
 let f: Franchise;
 let own: Ids;
+let manager: Member;
 let ofAnotherGym: Ids;
 let ofAnotherFranchise: Ids;
 let otherFranchise: Franchise;
@@ -17,6 +19,7 @@ beforeAll(async () => {
   api = await openApi();
   f = await aFranchise(api, { gyms: 2 });
   own = await aStockedGym(f, f.gym);
+  manager = f.managerOf(f.gym);
   ofAnotherGym = await aStockedGym(f, f.gyms[1] ?? f.gym);
   otherFranchise = await aFranchise(api);
   ofAnotherFranchise = await aStockedGym(otherFranchise, otherFranchise.gym);
@@ -31,7 +34,7 @@ const call = (route: Route, ids: Ids, query = '') => {
   const body = sampleBody(route.method, route.path, own);
   return api.send(route.method.toUpperCase(), `/v1${path}${query}`, {
     headers: {
-      Authorization: `Bearer ${api.tokens.issue(f.owner)}`,
+      Authorization: `Bearer ${api.tokens.issue(callerFor(route, f.owner, manager))}`,
       'If-Match': '"r1"',
       ...(body === undefined ? {} : { 'Content-Type': 'application/json' }),
     },

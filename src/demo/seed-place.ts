@@ -78,7 +78,7 @@ async function addApparatus(ctx: Context, name: ApparatusName): Promise<string> 
 }
 
 async function addGym(ctx: Context, key: GymKey, apparatus: Place['apparatus']): Promise<string> {
-  const { id, name } = await gyms.insertGym(ctx, { ...GYMS[key], confirmWindowDays: WINDOW_DAYS });
+  const { id, name } = await gyms.insertGym(ctx, { ...GYMS[key], door: 'admit', confirmWindowDays: WINDOW_DAYS });
   await ctx.record('gyms.created', { subjectId: id, gymId: id, revision: 1 }, { name });
   for (const area of AREAS) {
     const standing = [{ apparatusId: apparatus(area.apparatus), items: area.items }];

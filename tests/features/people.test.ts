@@ -519,8 +519,11 @@ describe('athletes', () => {
     const written = await manager().put(`${path}/health`, { alerts: 'Nut allergy.\nPen at the desk.' });
     expect(written).toMatchObject({ status: 200, body: { alerts: 'Nut allergy.\nPen at the desk.' } });
     expect((await desk().get(path)).body.alerts).toBe('Nut allergy.\nPen at the desk.');
-    const { rows } = await api.database.ownerPool.query('SELECT data FROM events WHERE subject_id = $1', [id]);
-    expect(rows).toEqual([{ data: { athleteId: id } }]);
+    const { rows } = await api.database.ownerPool.query('SELECT name, data FROM events WHERE subject_id = $1', [id]);
+    expect(rows).toEqual([
+      { name: 'people.health-changed', data: { athleteId: id } },
+      { name: 'people.health-read', data: { athleteIds: [id] } },
+    ]);
     await manager().put(`${path}/health`, { alerts: null });
     expect((await desk().get(path)).body.alerts).toBeNull();
   });

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { gymsFor } from '../../platform/auth/permissions.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { PageQuery } from '../../platform/http/wire.ts';
+import { changeGym } from './change-gym.ts';
 import * as repo from './repo.ts';
 import {
   Apparatus,
@@ -66,22 +67,14 @@ export const gymRoutes: Route[] = [
     path: '/gyms/{gymId}',
     name: 'changeGym',
     tag,
-    summary: 'Change a gym’s name or its window of confirmation',
+    summary: 'Change a gym’s name, its window of confirmation, or what happens at the door',
     description: 'The zone stays: sessions are laid out in it.',
     permission: 'gyms.write',
     params: GymRef,
     body: GymChanges,
     returns: { 200: Gym },
     ifMatch: true,
-  }).handle(async (ctx, { params: { gymId }, body, ifMatch }) => {
-    const gym = await repo.updateGym(ctx, gymId, ifMatch, body);
-    await ctx.record(
-      'gyms.changed',
-      { subjectId: gymId, gymId, revision: gym.revision },
-      { fields: Object.keys(body) },
-    );
-    return ok(gym);
-  }),
+  }).handle(async (ctx, { params: { gymId }, body, ifMatch }) => ok(await changeGym(ctx, gymId, ifMatch, body))),
 
   route({
     method: 'get',

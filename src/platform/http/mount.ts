@@ -149,7 +149,7 @@ async function answer(route: Route, request: Request, response: Response, deps: 
     return route.handler(door, { ...claims, transact: (work) => transact({}, work) }, input);
   }
 
-  const readOnly = route.method === 'get';
+  const readOnly = route.method === 'get' && !route.traced;
   const rollback = !readOnly && route.dryRun && request.query.dryRun === 'true';
   const key = route.method === 'post' ? readIdempotencyKey(request.get('Idempotency-Key')) : null;
   return transact({ readOnly, rollback }, async (ctx, gymExists) => {
