@@ -1,7 +1,9 @@
+import { attendanceRoutes } from './features/attendance/routes.ts';
 import { auditRoutes } from './features/audit/routes.ts';
 import { curriculumRoutes } from './features/curriculum/routes.ts';
 import { gymRoutes } from './features/gyms/routes.ts';
 import { identityRoutes } from './features/identity/routes.ts';
+import { incidentRoutes } from './features/incidents/routes.ts';
 import { peopleRoutes } from './features/people/routes.ts';
 import { ratioRoutes } from './features/ratios/routes.ts';
 import { scheduleRoutes } from './features/schedule/routes.ts';
@@ -18,4 +20,6 @@ export const routes: readonly Route[] = [
   ...ratioRoutes,
   ...scheduleRoutes,
   ...staffingRoutes,
+  ...attendanceRoutes,
+  ...incidentRoutes,
 ];

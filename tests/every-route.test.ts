@@ -2,27 +2,32 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Route } from '../src/platform/http/route.ts';
 import { PROBLEMS, type ProblemName } from '../src/platform/problem.ts';
 import { routes } from '../src/routes.ts';
-import { aFranchise, type Franchise } from './support/a-franchise.ts';
+import { aFranchise, type Franchise, type Member } from './support/a-franchise.ts';
 import { aStockedGym, COMMON, type Ids } from './support/a-stocked-gym.ts';
 import { type Api, openApi } from './support/api.ts';
+import { callerFor } from './support/caller-for.ts';
 import { sampleBody } from './support/sample.ts';
 
 let api: Api;
 let f: Franchise;
 let own: Ids;
+let manager: Member;
 beforeAll(async () => {
   api = await openApi();
   f = await aFranchise(api);
   own = await aStockedGym(f, f.gym);
+  manager = f.managerOf(f.gym);
 });
 afterAll(() => api.close());
 
-/** Calls a route as the owner, on what is there, with a body and headers as they stand. */
+/** Calls a route as the owner, or the manager where the owner may not, on what is there, with a body and headers as they stand. */
 const call = (route: Route, body: string | undefined, headers: Record<string, string>, query = '') => {
   const path = route.path.replaceAll(/\{(\w+)\}/g, (_, name) => COMMON[name] ?? own[name] ?? 'missing');
   return api.send(route.method.toUpperCase(), `/v1${path}${query}`, {
     headers: {
-      ...(route.kind === 'public' ? {} : { Authorization: `Bearer ${api.tokens.issue(f.owner)}` }),
+      ...(route.kind === 'public'
+        ? {}
+        : { Authorization: `Bearer ${api.tokens.issue(callerFor(route, f.owner, manager))}` }),
       ...(body === undefined ? {} : { 'Content-Type': 'application/json' }),
       ...headers,
     },

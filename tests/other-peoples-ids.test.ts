@@ -2,15 +2,17 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import type { Route } from '../src/platform/http/route.ts';
 import { routes } from '../src/routes.ts';
-import { aFranchise, type Franchise } from './support/a-franchise.ts';
+import { aFranchise, type Franchise, type Member } from './support/a-franchise.ts';
 import { aStockedGym, COMMON, type Ids } from './support/a-stocked-gym.ts';
 import { type Api, type Caller, openApi } from './support/api.ts';
+import { callerFor } from './support/caller-for.ts';
 import { tenantTables } from './support/captured-sql.ts';
 import { sampleBody } from './support/sample.ts';
 
 let api: Api;
 let f: Franchise;
 let own: Ids;
+let manager: Member;
 let ofAnotherGym: Ids;
 let ofAnotherFranchise: Ids;
 let otherFranchise: Franchise;
@@ -18,6 +20,7 @@ beforeAll(async () => {
   api = await openApi();
   f = await aFranchise(api, { gyms: 2 });
   own = await aStockedGym(f, f.gym);
+  manager = f.managerOf(f.gym);
   ofAnotherGym = await aStockedGym(f, f.gyms[1] ?? f.gym);
   otherFranchise = await aFranchise(api);
   ofAnotherFranchise = await aStockedGym(otherFranchise, otherFranchise.gym);
@@ -32,7 +35,7 @@ const call = (route: Route, ids: Ids, query = '') => {
   const body = sampleBody(route.method, route.path, own);
   return api.send(route.method.toUpperCase(), `/v1${path}${query}`, {
     headers: {
-      Authorization: `Bearer ${api.tokens.issue(f.owner)}`,
+      Authorization: `Bearer ${api.tokens.issue(callerFor(route, f.owner, manager))}`,
       'If-Match': '"r1"',
       ...(body === undefined ? {} : { 'Content-Type': 'application/json' }),
     },
@@ -139,6 +142,14 @@ describe('a gym that is named in a query or in a body', () => {
       'PATCH /gyms/{gymId}/athletes/{athleteId}',
       (gymId: string, as: Caller) =>
         as.patch(`/gyms/${own.gymId}/athletes/${own.athleteId}`, { gymId }, { ifMatch: 1 }),
+    ],
+    [
+      'POST /offline-batches',
+      (gymId: string, as: Caller) =>
+        as.post('/offline-batches', {
+          gymId,
+          items: [{ clientId: own.athleteId, at: '2026-09-07T08:00:00Z', kind: 'staff', what: 'in' }],
+        }),
     ],
   ] as const;
 

@@ -38,6 +38,13 @@ const WHO_MAY = `
   contacts.read       franchise  –               gym        gym        –
   health.read         franchise  –               gym        gym        own-blocks
   health.write        franchise  –               gym        –          –
+  incidents.write     franchise  –               gym        gym        own-blocks
+  incidents.read      franchise  –               gym        own        own
+  incidents.complete  franchise  –               gym        –          –
+  incidents.count     franchise  franchise       gym        –          –
+  attendance.read     franchise  –               gym        gym        own-blocks
+  attendance.write    –          –               gym        gym        own-blocks
+  attendance.count    franchise  franchise       gym        gym        gym
   audit.read          franchise  –               gym        –          –
 `;
 

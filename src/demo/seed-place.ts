@@ -74,7 +74,7 @@ async function each<K, V>(keys: readonly K[], make: (key: K) => Promise<V>): Pro
 }
 
 async function addGymWithAreas(ctx: Context, key: GymKey, apparatus: Place['apparatus']): Promise<string> {
-  const { id } = await addGym(ctx, { ...GYMS[key], confirmWindowDays: WINDOW_DAYS });
+  const { id } = await addGym(ctx, { ...GYMS[key], door: 'admit', confirmWindowDays: WINDOW_DAYS });
   for (const area of AREAS) {
     const standing = [{ apparatusId: apparatus(area.apparatus), items: area.items }];
     await addArea(ctx, id, { name: area.name, apparatus: standing });

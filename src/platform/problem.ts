@@ -162,6 +162,12 @@ export const PROBLEMS = {
       cycle: z.array(z.uuid()).max(500).meta({ description: 'The drills of the circle, in its order' }),
     },
   ),
+  'may-not-collect': define(
+    409,
+    'That person is not on record as somebody who may collect',
+    'Ask a guardian; write down whom they name, then check out.',
+    { athleteIds: z.array(z.uuid()).max(50).meta({ description: 'The athletes whom they may not collect' }) },
+  ),
   'too-many-requests': define(429, 'Too many requests', 'Wait as long as `Retry-After` says.'),
   busy: define(503, 'Too much is going on at once', 'Try again after `Retry-After` seconds; nothing was changed.'),
   internal: define(500, 'Something broke on our side', 'Nothing was changed. Tell us the `instance`.'),

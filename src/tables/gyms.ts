@@ -2,6 +2,9 @@ import { sql } from 'drizzle-orm';
 import { check, integer, text, uniqueIndex } from 'drizzle-orm/pg-core';
 import { belongsTo, createdAt, id, key, revision, tenantTable } from '../platform/db/columns.ts';
 
+/** What a check-in over a limit meets: admitted with an alert, or put on hold until somebody lets the child in. */
+export const DOORS = ['admit', 'hold'] as const;
+
 export const gyms = tenantTable(
   'gyms',
   {
@@ -10,6 +13,7 @@ export const gyms = tenantTable(
     zone: text('zone').notNull(),
     /** Blocks nearer than this many days are confirmed by the sweep once they are covered. */
     confirmWindowDays: integer('confirm_window_days').notNull().default(7),
+    door: text('door', { enum: DOORS }).notNull().default('admit'),
     createdAt: createdAt(),
     revision: revision(),
   },

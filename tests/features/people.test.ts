@@ -294,6 +294,7 @@ describe('staff', () => {
       manager().post(`${path}/qualifications`, held),
       manager().post(`${path}/qualifications/${qualification.id}/revoke`, { from: '2026-09-01', reason: 'spite' }),
       manager().post(`${path}/sign-offs`, { skillId: newId(), level: 'alone', from: '2026-09-01' }),
+      manager().post(`${path}/sign-offs/${newId()}/end`, { until: '2026-10-01' }),
     ]) {
       expect(problem(await call)).toEqual([409, 'conflict']);
     }
@@ -624,8 +625,11 @@ describe('athletes', () => {
     const late = await manager().put(`${path}/health`, { alerts: 'None.' }, { ifMatch: 1 });
     expect(problem(late)).toEqual([412, 'changed-meanwhile']);
     expect((await desk().get(path)).body).toMatchObject({ alerts, revision: 2 });
-    const { rows } = await api.database.ownerPool.query('SELECT data FROM events WHERE subject_id = $1', [id]);
-    expect(rows).toEqual([{ data: { athleteId: id } }]);
+    const { rows } = await api.database.ownerPool.query('SELECT name, data FROM events WHERE subject_id = $1', [id]);
+    expect(rows).toEqual([
+      { name: 'people.health-changed', data: { athleteId: id } },
+      { name: 'people.health-read', data: { athleteIds: [id] } },
+    ]);
     await manager().put(`${path}/health`, { alerts: null }, { ifMatch: 2 });
     expect((await desk().get(path)).body.alerts).toBeNull();
   });

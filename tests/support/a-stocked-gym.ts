@@ -35,6 +35,15 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     ruleId: newId(),
     overrideId: newId(),
     absenceId: newId(),
+    markId: newId(),
+    collectorId: newId(),
+    outingId: newId(),
+    staffMarkId: newId(),
+    clientId: newId(),
+    incidentId: newId(),
+    attachmentId: newId(),
+    followUpId: newId(),
+    concussionId: newId(),
   };
   const from = '2026-01-01';
   const span = { startsAt: block.startsAt, endsAt: block.endsAt };
@@ -106,6 +115,76 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
         staffBelowYearsAreAthletes: null,
       },
     });
+    const atSession = { ...ours, gymId: gym.id, sessionId: session.id, athleteId };
+    const [came, recordedAt] = [block.startsAt, block.startsAt];
+    await tx
+      .insert(t.attendance)
+      .values({ ...atSession, kind: 'enrolled', state: 'on-hold', since: came, findings: ['short'] });
+    await tx.insert(t.attendanceMarks).values({ ...atSession, id: ids.markId, kind: 'hold', at: came, recordedAt });
+    await tx
+      .insert(t.collectors)
+      .values({ ...ours, id: ids.collectorId, athleteId, name: 'Nuala Walsh', relation: 'aunt', from });
+    await tx.insert(t.outings).values({ ...atSession, id: ids.outingId, why: 'water', outAt: came, recordedAt });
+    const ofStaff = { ...ours, gymId: gym.id, personId, day: session.day };
+    await tx.insert(t.staffMarks).values({ ...ofStaff, id: ids.staffMarkId, kind: 'in', at: came, recordedAt });
+    await tx.insert(t.staffStays).values({ ...ofStaff, position: 1, kind: 'work', inAt: came });
+    await tx.insert(t.offlineItems).values({
+      ...ours,
+      clientId: ids.clientId,
+      gymId: gym.id,
+      kind: 'in',
+      fingerprint: 'none',
+      at: came,
+      recordedAt,
+      outcome: 'refused',
+      problem: 'invalid-request',
+      detail: 'There is no such athlete at this gym.',
+    });
+    const ofNote = { ...ours, incidentId: ids.incidentId, createdBy: account.accountId };
+    await tx.insert(t.incidents).values({
+      ...ours,
+      id: ids.incidentId,
+      gymId: gym.id,
+      kind: 'injury',
+      occurredAt: block.startsAt,
+      day: session.day,
+      writtenBy: account.accountId,
+      sessionId: session.id,
+      blockId: block.id,
+      what: 'Fell from the beam.',
+      whereItHurts: 'left wrist',
+      done: 'ice',
+      told: 'the mother',
+    });
+    await tx
+      .insert(t.incidentPeople)
+      .values({ ...ours, incidentId: ids.incidentId, personId: athleteId, part: 'hurt' });
+    const facts = { blockId: block.id, staff: [], athletes: [], cover: [], rules: [] };
+    await tx
+      .insert(t.incidentSnapshots)
+      .values({ ...ours, incidentId: ids.incidentId, takenAt: block.startsAt, facts });
+    await tx
+      .insert(t.incidentFollowUps)
+      .values({ ...ofNote, id: ids.followUpId, what: 'Check the mat.', dueOn: '2026-09-20' });
+    await tx.insert(t.incidentConcussions).values({
+      ...ofNote,
+      id: ids.concussionId,
+      athleteId,
+      edition: '2023',
+      observed: [],
+      holdId: newId(),
+    });
+    await tx.insert(t.incidentAttachments).values({
+      ...ofNote,
+      id: ids.attachmentId,
+      name: 'beam.pdf',
+      mediaType: 'application/pdf',
+      size: 5,
+      sha256: '0'.repeat(64),
+    });
+    await tx
+      .insert(t.incidentContents)
+      .values({ ...ours, attachmentId: ids.attachmentId, content: Buffer.from('%PDF-') });
     const [employment] = await tx.select().from(t.employments).where(eq(t.employments.personId, personId));
     const [qualification] = await tx.select().from(t.qualifications).where(eq(t.qualifications.personId, personId));
     const [enrolment] = await tx.select().from(t.enrolments).where(eq(t.enrolments.athleteId, athleteId));

@@ -88,6 +88,8 @@ export interface Api {
 }
 
 export interface ApiOptions {
+  /** A second instance of the service on the database of this one; close it first. */
+  beside?: Api;
   /** The clock's first moment: a Monday morning in September, in Dublin and in UTC. */
   now?: string;
   limits?: { requestsAMinute?: number; signInsAMinute?: number };
@@ -106,7 +108,7 @@ export const TOKEN_KEYS = {
 
 /** The service on a port of its own over an empty database, as the unprivileged role. Call `close` in `afterAll`. */
 export async function openApi(options: ApiOptions = {}): Promise<Api> {
-  const database = await openTestDatabase();
+  const database = options.beside?.database ?? (await openTestDatabase());
   let now = new Date(options.now ?? '2026-09-07T08:00:00Z');
   const tokens = createTokens([TOKEN_KEYS.now, TOKEN_KEYS.old], () => now);
   const passwords = createPasswords(4);
@@ -201,7 +203,7 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
       await drain(server);
       const unsent = [...broken];
       const forgetful = withoutFranchise(database.statements, await tenantTables(database.ownerPool));
-      await database.close();
+      if (!options.beside) await database.close();
       await keepSeen(inject('seen'), contract.seen);
       if (unsent.length > 0) throw new Error(`It broke, and no caller heard:\n${unsent.map(readable).join('\n')}`);
       if (forgetful.length > 0) throw new Error(`These statements do not name the franchise:\n${forgetful.join('\n')}`);

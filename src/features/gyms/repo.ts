@@ -24,6 +24,7 @@ const gymColumns = {
   name: gyms.name,
   zone: gyms.zone,
   confirmWindowDays: gyms.confirmWindowDays,
+  door: gyms.door,
   revision: gyms.revision,
 };
 

@@ -72,7 +72,7 @@ export const gymRoutes: Route[] = [
     path: '/gyms/{gymId}',
     name: 'changeGym',
     tag,
-    summary: 'Change a gym’s name or its window of confirmation',
+    summary: 'Change a gym’s name, its window of confirmation, or what happens at the door',
     description: 'The zone stays: sessions are laid out in it.',
     permission: 'gyms.write',
     params: GymRef,

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
 import { GymRef, Id, Line, Name, page, Revision } from '../../platform/http/wire.ts';
+import { DOORS } from '../../tables/gyms.ts';
 
 const zones = new Set(Intl.supportedValuesOf('timeZone'));
 
@@ -22,10 +23,13 @@ const gym = {
     .min(0)
     .max(60)
     .meta({ description: 'Covered blocks nearer than this are confirmed by the service; 0 leaves it to people' }),
+  door: z
+    .enum(DOORS)
+    .meta({ description: 'A check-in over the limit is admitted with an alert, or put on hold until it is released' }),
 };
 
 export const NewGym = z
-  .strictObject({ ...gym, confirmWindowDays: gym.confirmWindowDays.default(7) })
+  .strictObject({ ...gym, confirmWindowDays: gym.confirmWindowDays.default(7), door: gym.door.default('admit') })
   .meta({ id: 'NewGym' });
 export type NewGym = z.output<typeof NewGym>;
 export const GymChanges = z.strictObject(gym).omit({ zone: true }).partial().meta({ id: 'GymChanges' });

@@ -31,11 +31,16 @@ import {
 } from './athlete-schema.ts';
 import { changeAthlete } from './change-athlete.ts';
 import { changeGuardian, linkGuardian, unlinkGuardian } from './guardians.ts';
-import { setHealth } from './health.ts';
+import { recordHealthRead, setHealth } from './health.ts';
 import { EndOn } from './schema.ts';
 
 // A coach is let in to the two that read, and sees there the athletes of their own blocks of the day.
-const reads = { tag: 'athletes', permission: 'athletes.read', scopes: ['franchise', 'gym', 'own-blocks'] } as const;
+const reads = {
+  tag: 'athletes',
+  permission: 'athletes.read',
+  scopes: ['franchise', 'gym', 'own-blocks'],
+  traced: true,
+} as const;
 const writes = { tag: 'athletes', permission: 'athletes.write' } as const;
 
 export const athleteRoutes: Route[] = [
@@ -48,7 +53,11 @@ export const athleteRoutes: Route[] = [
     params: GymRef,
     query: AthleteQuery,
     returns: { 200: AthletePage },
-  }).handle(async (ctx, { params, query }) => ok(await listAthletes(ctx, params.gymId, query))),
+  }).handle(async (ctx, { params: { gymId }, query }) => {
+    const listed = await listAthletes(ctx, gymId, query);
+    await recordHealthRead(ctx, { subjectId: gymId, gymId }, listed.items);
+    return ok(listed);
+  }),
 
   route({
     ...writes,
@@ -73,7 +82,11 @@ export const athleteRoutes: Route[] = [
     params: AthleteRef,
     returns: { 200: Athlete },
     etag: true,
-  }).handle(async (ctx, { params }) => ok(await getAthlete(ctx, params.gymId, params.athleteId))),
+  }).handle(async (ctx, { params: { gymId, athleteId } }) => {
+    const athlete = await getAthlete(ctx, gymId, athleteId);
+    await recordHealthRead(ctx, { subjectId: athleteId, gymId }, [athlete]);
+    return ok(athlete);
+  }),
 
   route({
     ...writes,

@@ -28,3 +28,13 @@ export async function setHealth(
   await ctx.record('people.health-changed', { subjectId: athleteId, gymId, revision }, { athleteId });
   return { alerts, revision };
 }
+
+/** Leaves a line in the audit trail about those whose alerts were shown; none where nobody's were. */
+export async function recordHealthRead(
+  ctx: Context,
+  about: { subjectId: string; gymId: string },
+  shown: readonly { athleteId: string; alerts: string | null }[],
+): Promise<void> {
+  const athleteIds = shown.filter(({ alerts }) => alerts !== null).map(({ athleteId }) => athleteId);
+  if (athleteIds.length > 0) await ctx.record('people.health-read', about, { athleteIds });
+}

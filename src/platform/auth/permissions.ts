@@ -60,6 +60,13 @@ export const PERMISSIONS = {
   'contacts.read': { owner: 'franchise', manager: 'gym', desk: 'gym' },
   'health.read': { owner: 'franchise', manager: 'gym', desk: 'gym', coach: 'own-blocks' },
   'health.write': { owner: 'franchise', manager: 'gym' },
+  'incidents.write': { owner: 'franchise', manager: 'gym', desk: 'gym', coach: 'own-blocks' },
+  'incidents.read': { owner: 'franchise', manager: 'gym', desk: 'own', coach: 'own' },
+  'incidents.complete': { owner: 'franchise', manager: 'gym' },
+  'incidents.count': { owner: 'franchise', programme_lead: 'franchise', manager: 'gym' },
+  'attendance.read': { owner: 'franchise', manager: 'gym', desk: 'gym', coach: 'own-blocks' },
+  'attendance.write': { manager: 'gym', desk: 'gym', coach: 'own-blocks' },
+  'attendance.count': { owner: 'franchise', programme_lead: 'franchise', manager: 'gym', desk: 'gym', coach: 'gym' },
   'audit.read': { owner: 'franchise', manager: 'gym' },
 } as const satisfies Record<string, Partial<Record<Role, Scope>>>;
 

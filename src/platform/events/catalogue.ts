@@ -56,6 +56,7 @@ export interface Happenings {
   'people.athlete-changed': { athleteId: string; fields: string[] };
   'people.trait-changed': { athleteId: string; traitId: string };
   'people.health-changed': { athleteId: string };
+  'people.health-read': { athleteIds: string[] };
   'people.support-changed': { athleteId: string };
   'people.guardian-linked': { athleteId: string; guardianId: string; mayCollect: boolean };
   'people.guardian-changed': { athleteId: string; guardianId: string; mayCollect: boolean };
@@ -101,6 +102,50 @@ export interface Happenings {
   'staffing.override-withdrawn': { overrideId: string };
   'staffing.absence-recorded': { personId: string; from: string; until: string };
   'staffing.absence-withdrawn': { personId: string };
+  'attendance.checked-in': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };
+  'attendance.held': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };
+  'attendance.released': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };
+  'attendance.over-limit': { sessionId: string; athleteId: string; codes: string[]; door: string };
+  'attendance.checked-out': {
+    sessionId: string;
+    athleteId: string;
+    markId: string;
+    at: string;
+    collectorId: string | null;
+    onRecord: boolean;
+  };
+  'attendance.absent': { sessionId: string; athleteId: string; markId: string; at: string };
+  'attendance.late': { sessionId: string; athleteId: string; markId: string; at: string };
+  'attendance.undone': { sessionId: string; athleteId: string; markId: string; kind: string };
+  'attendance.collector-added': { athleteId: string; collectorId: string };
+  'attendance.collector-ended': { athleteId: string; collectorId: string };
+  'attendance.custody-note-changed': { athleteId: string };
+  'attendance.activity-held': { athleteId: string; holdId: string; incidentId: string | null };
+  'attendance.activity-cleared': { athleteId: string; holdId: string; clearanceId: string };
+  'attendance.roll-taken': { rollId: string; blockId: string; here: number; missing: number; counted: number | null };
+  'attendance.headcount': { rollId: string; blockId: string; counted: number; onRoll: number };
+  'attendance.roll-differs': { rollId: string; blockId: string; athleteIds: string[] };
+  'attendance.outing': { outingId: string; sessionId: string; athleteId: string; outAt: string };
+  'attendance.outing-ended': { outingId: string; sessionId: string; athleteId: string; backAt: string };
+  'attendance.outing-undone': { outingId: string; sessionId: string; athleteId: string };
+  'attendance.staff-marked': { personId: string; markId: string; kind: string; at: string };
+  'attendance.staff-mark-undone': { personId: string; markId: string; kind: string };
+  'attendance.item-settled': { clientId: string };
+  'attendance.item-refused': { clientId: string; kind: string; problem: string };
+  'incidents.drafted': Record<never, never>;
+  'incidents.changed': { fields: string[] };
+  'incidents.completed': Record<never, never>;
+  'incidents.sent': { link: number };
+  'incidents.amended': { amendmentId: string; what: string; link: number };
+  'incidents.attached': { attachmentId: string; link: number };
+  'incidents.concussion-suspected': { concussionId: string; link: number };
+  'incidents.cleared': { clearanceId: string; link: number };
+  'incidents.follow-up-added': { followUpId: string; dueOn: string };
+  'incidents.follow-up-done': { followUpId: string };
+  'incidents.reviewed': { keepUntil: string; reason: string };
+  /** Somebody was shown it; `attachmentId` of one file of it. */
+  'incidents.read': { attachmentId: string | null };
+  'incidents.listed': { incidentIds: string[] };
 }
 
 export type Happening = keyof Happenings;

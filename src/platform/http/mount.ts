@@ -162,7 +162,7 @@ async function answer(
     return route.handler(door, { ...claims, transact: (work) => transact({}, work) }, input);
   }
 
-  const readOnly = route.method === 'get';
+  const readOnly = route.method === 'get' && !route.traced;
   const rollback = !readOnly && route.dryRun && request.query.dryRun === 'true';
   const key = route.method === 'post' ? readIdempotencyKey(request.get('Idempotency-Key')) : null;
   return transact({ readOnly, rollback }, async (ctx, gymExists) => {

@@ -31,6 +31,8 @@ export interface Contract<P extends Shape, Q extends Shape, B extends Shape, R e
   /** A second writer could lose something: the answer carries an ETag from its `revision`, the request an If-Match. */
   ifMatch?: true;
   etag?: true;
+  /** Reading it leaves a line in the audit trail: a GET whose transaction may write. */
+  traced?: true;
 }
 
 /** What a handler is given. */
@@ -86,6 +88,7 @@ interface Base {
   dryRun: boolean;
   ifMatch: boolean;
   etag: boolean;
+  traced: boolean;
 }
 
 type AnyInput = Input<never, never, never>;
@@ -130,6 +133,7 @@ const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   dryRun: contract.dryRun ?? false,
   ifMatch: contract.ifMatch ?? false,
   etag: contract.etag ?? contract.ifMatch ?? false,
+  traced: contract.traced ?? false,
 });
 
 const Nothing = z.undefined();

@@ -1,0 +1,110 @@
+import { sql } from 'drizzle-orm';
+import { some } from '../../enforcement/rows.ts';
+import type { Context } from '../../platform/context.ts';
+import { invalid } from '../../platform/problem.ts';
+import type { ATTENDANCE_KINDS } from '../../tables/attendance.ts';
+import { athletesAt, dayAt, getGymDoor } from './repo.ts';
+
+export interface Asked {
+  athleteId: string;
+  sessionId?: string | undefined;
+  kind?: 'trial' | 'make-up' | undefined;
+}
+
+/** An athlete at the session that they come to. */
+export interface Coming {
+  athleteId: string;
+  sessionId: string;
+  day: string;
+  startsAt: Date;
+  endsAt: Date;
+  kind: (typeof ATTENDANCE_KINDS)[number];
+  state: string | null;
+  /** Their group; of somebody not enrolled, the smallest. Null where the session has none. */
+  groupId: string | null;
+  /** Do they have a place in it? */
+  isPlaced: boolean;
+}
+
+interface Row extends Record<string, unknown> {
+  sessionId: string;
+  athleteId: string;
+  day: string;
+  startsAt: string;
+  endsAt: string;
+  cancelled: boolean;
+  isEnrolled: boolean;
+  placedIn: string | null;
+  smallest: string | null;
+  kind: Coming['kind'] | null;
+  markedIn: string | null;
+  state: string | null;
+}
+
+/**
+ * Which session each comes to: the one named; or of those that they are expected at that day, the first that is not
+ * over. Refuses an athlete or a session that is not of this gym, one that was cancelled, and somebody expected nowhere.
+ */
+export async function whereTo(
+  ctx: Context,
+  gymId: string,
+  asked: readonly Asked[],
+  at: Date,
+  list: 'arrivals' | 'departures' | 'athletes' = 'arrivals',
+): Promise<Coming[]> {
+  const { zone } = await getGymDoor(ctx, gymId);
+  const ids = asked.map(({ athleteId }) => athleteId);
+  if (new Set(asked.map(({ athleteId, sessionId }) => `${athleteId} ${sessionId ?? ''}`)).size < asked.length) {
+    throw invalid(`/${list}`, 'Name each athlete once.');
+  }
+  const known = await athletesAt(ctx, gymId, ids);
+  const us = ctx.franchiseId;
+  const named = some(asked.flatMap(({ sessionId }) => sessionId ?? []));
+  const { rows } = await ctx.tx.execute<Row>(sql`
+    SELECT s.id AS "sessionId", x.athlete_id AS "athleteId", s.day::text AS day, s.starts_at AS "startsAt",
+      s.ends_at AS "endsAt", s.cancelled_at IS NOT NULL AS cancelled,
+      EXISTS (SELECT FROM enrolments e WHERE e.franchise_id = ${us} AND e.class_id = s.class_id
+        AND e.athlete_id = x.athlete_id AND e.from_day <= s.day
+        AND (e.until_day IS NULL OR e.until_day > s.day)) AS "isEnrolled",
+      m.group_id AS "placedIn", a.kind, a.state, a.group_id AS "markedIn",
+      (SELECT g.id FROM groups g LEFT JOIN group_members o ON o.franchise_id = ${us} AND o.group_id = g.id
+          AND o.released_at IS NULL
+        WHERE g.franchise_id = ${us} AND g.session_id = s.id
+        GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) AS smallest
+    FROM sessions s
+    CROSS JOIN unnest(${sql.param([...new Set(ids)])}::uuid[]) AS x (athlete_id)
+    LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = s.id AND m.athlete_id = x.athlete_id
+      AND m.released_at IS NULL
+    LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = s.id AND a.athlete_id = x.athlete_id
+    WHERE s.franchise_id = ${us} AND s.gym_id = ${gymId}
+      AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${dayAt(zone, at)})
+    ORDER BY s.starts_at, s.id`);
+  return asked.map((one, index) => {
+    const pointer = `/${list}/${index}`;
+    if (!known.has(one.athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');
+    const theirs = rows.filter(({ athleteId }) => athleteId === one.athleteId);
+    const isExpected = (row: Row) => row.isEnrolled || row.placedIn !== null || row.kind !== null;
+    const row =
+      one.sessionId === undefined
+        ? theirs.find((each) => isExpected(each) && !each.cancelled && new Date(each.endsAt) > at)
+        : theirs.find(({ sessionId }) => sessionId === one.sessionId);
+    if (!row && one.sessionId !== undefined)
+      throw invalid(`${pointer}/sessionId`, 'There is no such session at this gym.');
+    if (!row) {
+      throw invalid(`${pointer}/sessionId`, 'They are expected at no more sessions today: name the one they come to.');
+    }
+    if (row.cancelled) throw invalid(`${pointer}/sessionId`, 'That session was cancelled.');
+    const isListed = row.isEnrolled || row.placedIn !== null;
+    return {
+      athleteId: row.athleteId,
+      sessionId: row.sessionId,
+      day: row.day,
+      startsAt: new Date(row.startsAt),
+      endsAt: new Date(row.endsAt),
+      kind: row.kind ?? (isListed ? 'enrolled' : (one.kind ?? 'make-up')),
+      state: row.state,
+      groupId: row.placedIn ?? row.markedIn ?? row.smallest,
+      isPlaced: row.placedIn !== null,
+    };
+  });
+}

@@ -1,0 +1,169 @@
+import { and, asc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
+import { Temporal } from 'temporal-polyfill';
+import type { CoverLock } from '../../enforcement/lock.ts';
+import { some } from '../../enforcement/rows.ts';
+import { type Context, scopesAt } from '../../platform/context.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { newId } from '../../platform/ids.ts';
+import { found, invalid, refuse } from '../../platform/problem.ts';
+import { activityHolds, custodyNotes } from '../../tables/attendance.ts';
+import { gyms } from '../../tables/gyms.ts';
+import { athletes } from '../../tables/people.ts';
+import { sessions } from '../../tables/schedule.ts';
+
+export type SessionRow = typeof sessions.$inferSelect;
+
+export async function getGymDoor(ctx: Context, gymId: string) {
+  const [row] = await ctx.tx
+    .select({ zone: gyms.zone, door: gyms.door })
+    .from(gyms)
+    .where(and(ours(ctx, gyms), eq(gyms.id, gymId)));
+  return found(row, 'gym');
+}
+
+/** The gym's local day at a moment. */
+export const dayAt = (zone: string, at: Date): string =>
+  Temporal.Instant.fromEpochMilliseconds(at.getTime()).toZonedDateTimeISO(zone).toPlainDate().toString();
+
+/** How long a device may have been offline. */
+export const MOST_DAYS_OFFLINE = 7;
+const FAST_CLOCK_MS = 120_000;
+const DAY_MS = 86_400_000;
+
+/** When it was: now, unless said; refuses what is ahead, or further back than `days`. A clock may run fast by two minutes. */
+export function whenOf(ctx: Context, at: string | undefined, days = 1): Date {
+  if (at === undefined) return ctx.now;
+  const moment = new Date(at);
+  const ahead = moment.getTime() - ctx.now.getTime();
+  if (ahead > FAST_CLOCK_MS) throw invalid('/at', 'Expected a time that has come.');
+  if (-ahead > days * DAY_MS) throw invalid('/at', `Expected a time at most ${days} day(s) ago.`);
+  return ahead > 0 ? ctx.now : moment;
+}
+
+export async function getSession(ctx: Context, gymId: string, sessionId: string): Promise<SessionRow> {
+  const [row] = await ctx.tx
+    .select()
+    .from(sessions)
+    .where(and(ours(ctx, sessions), eq(sessions.gymId, gymId), eq(sessions.id, sessionId)));
+  return found(row, 'session');
+}
+
+/** Does the caller write (or read) attendance for the gym as a whole, beyond their own blocks? */
+export function isDesk(ctx: Context, permission: 'attendance.read' | 'attendance.write', gymId: string): boolean {
+  const scopes = scopesAt(ctx, permission, gymId);
+  return scopes.has('franchise') || scopes.has('gym');
+}
+
+/** The blocks that somebody is placed on, of one block or one session. */
+const placedOn = (ctx: Context, which: SQL) => sql`EXISTS (SELECT FROM blocks b
+  JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND a.released_at IS NULL
+    AND (a.block_id = b.id OR a.session_id = b.session_id)
+  WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL AND ${which} AND a.person_id = ${ctx.personId}::uuid)`;
+
+/** For a coach: refuses a session of which no block is theirs, as not found. */
+export async function ownSessionOrRefuse(
+  ctx: Context,
+  permission: 'attendance.read' | 'attendance.write',
+  gymId: string,
+  sessionId: string,
+): Promise<void> {
+  if (isDesk(ctx, permission, gymId)) return;
+  const { rowCount } = await ctx.tx.execute(sql`SELECT WHERE ${placedOn(ctx, sql`b.session_id = ${sessionId}`)}`);
+  if (rowCount === 0) throw refuse('not-found', 'There is no such session here that you have a block of.');
+}
+
+/** For a coach: refuses a block that is not theirs, as not found. */
+export async function ownBlockOrRefuse(
+  ctx: Context,
+  permission: 'attendance.read' | 'attendance.write',
+  gymId: string,
+  blockId: string,
+): Promise<void> {
+  if (isDesk(ctx, permission, gymId)) return;
+  const { rowCount } = await ctx.tx.execute(sql`SELECT WHERE ${placedOn(ctx, sql`b.id = ${blockId}`)}`);
+  if (rowCount === 0) throw refuse('not-found', 'There is no such block here that is yours.');
+}
+
+/** Those of the athletes who are the gym's. */
+export async function athletesAt(ctx: Context, gymId: string, ids: readonly string[]): Promise<Set<string>> {
+  const rows = await ctx.tx
+    .select({ id: athletes.personId })
+    .from(athletes)
+    .where(and(ours(ctx, athletes), eq(athletes.gymId, gymId), inArray(athletes.personId, some(ids))));
+  return new Set(rows.map(({ id }) => id));
+}
+
+/** Those who may not be checked in to activity at a moment. */
+export async function heldFromActivity(ctx: Context, athleteIds: readonly string[]): Promise<Set<string>> {
+  const rows = await ctx.tx
+    .select({ id: activityHolds.athleteId })
+    .from(activityHolds)
+    .where(
+      and(
+        ours(ctx, activityHolds),
+        inArray(activityHolds.athleteId, some(athleteIds)),
+        isNull(activityHolds.clearedAt),
+      ),
+    );
+  return new Set(rows.map(({ id }) => id));
+}
+
+export type ActivityHold = typeof activityHolds.$inferSelect;
+
+/**
+ * No check-in to activity from now on, until it is cleared. The lock holds the athlete (level 4), so that nobody is
+ * checked in meanwhile.
+ */
+export async function openActivityHold(
+  ctx: Context,
+  _lock: CoverLock,
+  gymId: string,
+  { athleteId, since, why, incidentId }: { athleteId: string; since: Date; why: string; incidentId: string | null },
+): Promise<ActivityHold> {
+  const row = { franchiseId: ctx.franchiseId, id: newId(), athleteId, since, why, incidentId, createdAt: ctx.now };
+  await ctx.tx.insert(activityHolds).values(row);
+  await ctx.record(
+    'attendance.activity-held',
+    { subjectId: athleteId, gymId },
+    { athleteId, holdId: row.id, incidentId },
+  );
+  return { ...row, clearedAt: null, clearanceId: null };
+}
+
+/** They may take part again: what the clearance says is kept with the clearance. Clearing twice changes nothing. */
+export async function clearActivityHold(
+  ctx: Context,
+  _lock: CoverLock,
+  gymId: string,
+  { holdId, clearanceId }: { holdId: string; clearanceId: string },
+): Promise<ActivityHold> {
+  const itself = and(ours(ctx, activityHolds), eq(activityHolds.id, holdId));
+  const [row] = await ctx.tx.select().from(activityHolds).where(itself);
+  const hold = found(row, 'hold');
+  if (hold.clearedAt !== null) return hold;
+  const cleared = { clearedAt: ctx.now, clearanceId };
+  await ctx.tx.update(activityHolds).set(cleared).where(itself);
+  await ctx.record(
+    'attendance.activity-cleared',
+    { subjectId: hold.athleteId, gymId },
+    { athleteId: hold.athleteId, holdId, clearanceId },
+  );
+  return { ...hold, ...cleared };
+}
+
+/** An athlete's holds, open ones and cleared ones, the oldest first. */
+export const activityHoldsOf = (ctx: Context, athleteId: string): Promise<ActivityHold[]> =>
+  ctx.tx
+    .select()
+    .from(activityHolds)
+    .where(and(ours(ctx, activityHolds), eq(activityHolds.athleteId, athleteId)))
+    .orderBy(asc(activityHolds.since), asc(activityHolds.id));
+
+export async function custodyNotesOf(ctx: Context, gymId: string, athleteIds: readonly string[]) {
+  if (!isDesk(ctx, 'attendance.write', gymId)) return new Map<string, string>();
+  const rows = await ctx.tx
+    .select({ athleteId: custodyNotes.athleteId, note: custodyNotes.note })
+    .from(custodyNotes)
+    .where(and(ours(ctx, custodyNotes), inArray(custodyNotes.athleteId, some(athleteIds))));
+  return new Map(rows.map(({ athleteId, note }) => [athleteId, note]));
+}

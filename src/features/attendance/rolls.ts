@@ -1,0 +1,233 @@
+import { and, eq, isNull, sql } from 'drizzle-orm';
+import { lockCover } from '../../enforcement/lock.ts';
+import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { instantOf } from '../../platform/http/wire.ts';
+import { newId } from '../../platform/ids.ts';
+import { found, invalid, refuse } from '../../platform/problem.ts';
+import { blockRollEntries, blockRolls } from '../../tables/attendance.ts';
+import { blocks } from '../../tables/schedule.ts';
+import { type NewMark, writeMarks } from './marks-repo.ts';
+import { athletesAt, ownBlockOrRefuse, whenOf } from './repo.ts';
+import type { Difference, Headcount, NewHeadcount, NewRoll, TakenRoll } from './roll-schema.ts';
+
+export async function getBlock(ctx: Context, gymId: string, blockId: string) {
+  const [row] = await ctx.tx
+    .select({ id: blocks.id, sessionId: blocks.sessionId, groupId: blocks.groupId })
+    .from(blocks)
+    .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.id, blockId), isNull(blocks.supersededAt)));
+  return found(row, 'block');
+}
+type Block = Awaited<ReturnType<typeof getBlock>>;
+
+/**
+ * A coach's roll of their block. Whoever is in front of the coach and was not checked in is in by this; nobody is out
+ * by not being seen: the answer says where the roll and the door differ.
+ */
+export async function takeRoll(
+  ctx: Context,
+  gymId: string,
+  blockId: string,
+  roll: NewRoll,
+  days?: number,
+): Promise<TakenRoll> {
+  const block = await getBlock(ctx, gymId, blockId);
+  await ownBlockOrRefuse(ctx, 'attendance.write', gymId, blockId);
+  const { here, missing, counted } = roll;
+  const named = [...here, ...missing];
+  if (new Set(named).size < named.length) throw invalid('/here', 'Name each athlete once, here or missing.');
+  const known = await athletesAt(ctx, gymId, named);
+  const stranger = named.find((id) => !known.has(id));
+  if (stranger)
+    throw invalid(here.includes(stranger) ? '/here' : '/missing', 'One of these is no athlete of this gym.');
+  const lock = await lockCover(ctx, 'fact', async () => ({ people: named, sessions: [block.sessionId] }));
+  const at = whenOf(ctx, roll.at, days);
+  const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: roll.rollId });
+  const differences = await compareWithDoor(ctx, block, roll, at);
+  const came = differences.filter(({ what }) => what === 'checked-in').map(({ athleteId }) => athleteId);
+  const entries = [
+    ...here.map((athleteId) => ({ athleteId, here: true })),
+    ...missing.map((athleteId) => ({ athleteId, here: false })),
+  ];
+  if (entries.length > 0) {
+    await ctx.tx
+      .insert(blockRollEntries)
+      .values(entries.map((entry) => ({ franchiseId: ctx.franchiseId, rollId, ...entry })));
+  }
+  const marks = came.map(
+    (athleteId): NewMark => ({
+      id: newId(),
+      sessionId: block.sessionId,
+      athleteId,
+      kind: 'in',
+      at,
+      as: { kind: 'enrolled', groupId: null },
+    }),
+  );
+  const written = await writeMarks(ctx, lock, gymId, marks);
+  for (const { id: markId, athleteId, sessionId } of marks) {
+    const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
+    await ctx.record(
+      'attendance.checked-in',
+      { subjectId: athleteId, gymId, revision },
+      { sessionId, athleteId, markId, at: at.toISOString(), codes: [] },
+    );
+  }
+  const about = { subjectId: rollId, gymId };
+  const heads = { here: here.length, missing: missing.length, counted };
+  await ctx.record('attendance.roll-taken', about, { rollId, blockId, ...heads });
+  const wrong = differences.filter(({ what }) => what !== 'checked-in' && what !== 'out');
+  if (wrong.length > 0) {
+    const athleteIds = wrong.map(({ athleteId }) => athleteId);
+    await ctx.record('attendance.roll-differs', about, { rollId, blockId, athleteIds });
+  }
+  return {
+    roll: { rollId, blockId, at: instantOf(at), recordedAt: instantOf(ctx.now), counted, here, missing },
+    differences,
+    headsDiffer: counted !== null && counted !== here.length,
+  };
+}
+
+async function insertRoll(
+  ctx: Context,
+  gymId: string,
+  { blockId, at, counted, rollId }: { blockId: string; at: Date; counted: number | null; rollId?: string | undefined },
+): Promise<string> {
+  const id = rollId ?? newId();
+  try {
+    await ctx.tx.insert(blockRolls).values({
+      franchiseId: ctx.franchiseId,
+      id,
+      gymId,
+      blockId,
+      at,
+      recordedAt: ctx.now,
+      recordedBy: ctx.accountId,
+      counted,
+    });
+  } catch (error) {
+    if (violates(error, 'unique')) throw refuse('already-exists', 'A roll has that id already.');
+    throw error;
+  }
+  return id;
+}
+
+interface Known extends Record<string, unknown> {
+  athleteId: string;
+  given: string | null;
+  family: string | null;
+  ofSession: boolean;
+  ofGroup: boolean;
+  state: string;
+  isOut: boolean;
+  isStopped: boolean;
+  seenIn: string | null;
+  seenAt: string | null;
+}
+
+/** Everybody of the group, and whoever else was named: what the door knows of them. */
+async function compareWithDoor(
+  ctx: Context,
+  { id: blockId, sessionId, groupId }: Block,
+  { here, missing }: NewRoll,
+  at: Date,
+): Promise<Difference[]> {
+  const us = ctx.franchiseId;
+  const moment = at.toISOString();
+  const { rows } = await ctx.tx.execute<Known>(sql`
+    WITH people AS (
+      SELECT unnest(${sql.param([...here, ...missing])}::uuid[]) AS id
+      UNION SELECT athlete_id FROM group_members
+        WHERE franchise_id = ${us} AND group_id = ${groupId} AND released_at IS NULL
+      UNION SELECT athlete_id FROM attendance
+        WHERE franchise_id = ${us} AND session_id = ${sessionId} AND group_id = ${groupId}
+    )
+    SELECT p.id AS "athleteId", n.given, n.family, coalesce(a.state, 'expected') AS state,
+      m.id IS NOT NULL OR a.athlete_id IS NOT NULL AS "ofSession",
+      coalesce(m.group_id, a.group_id) IS NOT DISTINCT FROM ${groupId}::uuid AS "ofGroup",
+      EXISTS (SELECT FROM outings o WHERE o.franchise_id = ${us} AND o.session_id = ${sessionId}
+        AND o.athlete_id = p.id AND o.undone_at IS NULL AND o.out_at <= ${moment}::timestamptz
+        AND (o.back_at IS NULL OR o.back_at > ${moment}::timestamptz)) AS "isOut",
+      EXISTS (SELECT FROM activity_holds h WHERE h.franchise_id = ${us} AND h.athlete_id = p.id
+        AND h.cleared_at IS NULL) AS "isStopped",
+      seen.block_id AS "seenIn", seen.at AS "seenAt"
+    FROM people p
+    LEFT JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = p.id
+    LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = ${sessionId} AND a.athlete_id = p.id
+    LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = ${sessionId} AND m.athlete_id = p.id
+      AND m.released_at IS NULL
+    LEFT JOIN LATERAL (
+      SELECT r.block_id, r.at FROM block_roll_entries e
+      JOIN block_rolls r ON r.franchise_id = ${us} AND r.id = e.roll_id
+      JOIN blocks b ON b.franchise_id = ${us} AND b.id = r.block_id AND b.session_id = ${sessionId}
+      WHERE e.franchise_id = ${us} AND e.athlete_id = p.id AND e.here AND r.at <= ${moment}::timestamptz
+        AND r.block_id <> ${blockId}
+      ORDER BY r.at DESC LIMIT 1) seen ON true
+    ORDER BY n.family, n.given, p.id`);
+  const isHere = new Set(here);
+  const isMissing = new Set(missing);
+  return rows.flatMap((row): Difference[] => {
+    const lastSeen =
+      row.seenIn === null || row.seenAt === null ? null : { blockId: row.seenIn, at: instantOf(new Date(row.seenAt)) };
+    const what = isHere.has(row.athleteId) ? whatOfHere(row) : whatOfAbsent(row, isMissing.has(row.athleteId));
+    return what.map((each) => ({
+      athleteId: row.athleteId,
+      given: row.given,
+      family: row.family,
+      what: each,
+      lastSeen,
+    }));
+  });
+}
+
+function whatOfHere({ ofSession, ofGroup, state, isStopped }: Known): Difference['what'][] {
+  if (!ofSession) return ['not-expected'];
+  const elsewhere: Difference['what'][] = ofGroup ? [] : ['other-group'];
+  if (isStopped) return ['stopped'];
+  if (state === 'on-hold' || state === 'left') return [state, ...elsewhere];
+  return state === 'present' ? elsewhere : ['checked-in', ...elsewhere];
+}
+
+function whatOfAbsent({ state, isOut }: Known, isMissing: boolean): Difference['what'][] {
+  if (state !== 'present') return [];
+  if (isOut) return ['out'];
+  return [isMissing ? 'missing' : 'not-called'];
+}
+
+/** Heads counted, against those of the group who are checked in and not out of the hall. */
+export async function countHeads(
+  ctx: Context,
+  gymId: string,
+  blockId: string,
+  { rollId: ownId, counted, at: said }: NewHeadcount,
+  days?: number,
+): Promise<Headcount> {
+  const { sessionId, groupId } = await getBlock(ctx, gymId, blockId);
+  await ownBlockOrRefuse(ctx, 'attendance.write', gymId, blockId);
+  const at = whenOf(ctx, said, days);
+  const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: ownId });
+  const us = ctx.franchiseId;
+  const moment = at.toISOString();
+  const { rows } = await ctx.tx.execute<{ heads: number }>(sql`
+    SELECT count(DISTINCT y.athlete_id)::int AS heads FROM stays y
+    JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = y.session_id AND a.athlete_id = y.athlete_id
+    LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = y.session_id
+      AND m.athlete_id = y.athlete_id AND m.released_at IS NULL
+    WHERE y.franchise_id = ${us} AND y.session_id = ${sessionId} AND coalesce(m.group_id, a.group_id) = ${groupId}
+      AND y.in_at <= ${moment}::timestamptz AND (y.out_at IS NULL OR y.out_at > ${moment}::timestamptz)
+      AND NOT EXISTS (SELECT FROM outings o WHERE o.franchise_id = ${us} AND o.session_id = y.session_id
+        AND o.athlete_id = y.athlete_id AND o.undone_at IS NULL AND o.out_at <= ${moment}::timestamptz
+        AND (o.back_at IS NULL OR o.back_at > ${moment}::timestamptz))`);
+  const onRoll = rows[0]?.heads ?? 0;
+  await ctx.record('attendance.headcount', { subjectId: rollId, gymId }, { rollId, blockId, counted, onRoll });
+  return {
+    rollId,
+    blockId,
+    at: instantOf(at),
+    recordedAt: instantOf(ctx.now),
+    counted,
+    onRoll,
+    differs: counted !== onRoll,
+  };
+}

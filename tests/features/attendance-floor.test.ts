@@ -1,0 +1,262 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { newId } from '../../src/platform/ids.ts';
+import * as t from '../../src/tables/index.ts';
+import { aDoor, type Door, eventsAbout } from '../support/a-door.ts';
+import { anAssignment, aSession } from '../support/a-session.ts';
+import { type Api, openApi } from '../support/api.ts';
+import { anAthlete } from '../support/people.ts';
+
+let api: Api;
+beforeAll(async () => {
+  api = await openApi();
+});
+afterAll(() => api.close());
+
+/** A door whose session has a coach with an account. */
+async function aFloor() {
+  const door = await aDoor(api);
+  const me = door.f.coachOf(door.f.gym);
+  const block = door.session.blocks[0]!;
+  await anAssignment(door.f, block, me.personId, { duty: 'assist' });
+  return { ...door, me, coach: api.as(me), block, roll: `${door.gym}/blocks/${block.id}/rolls` };
+}
+const checkIn = (door: Pick<Door, 'desk' | 'gym'>, ids: string[]) =>
+  door.desk.post(`${door.gym}/check-ins`, { arrivals: ids.map((athleteId) => ({ athleteId })) });
+
+interface Taken {
+  roll: { rollId: string; here: string[] };
+  differences: { athleteId: string; what: string; lastSeen: { blockId: string; at: string } | null }[];
+  headsDiffer: boolean;
+}
+
+describe('a block’s roll', () => {
+  test('says where it and the door differ; whoever came past the desk is in by it', async () => {
+    const floor = await aFloor();
+    const [aoife, brian, clodagh] = floor.children as [string, string, string];
+    await checkIn(floor, [aoife, brian]);
+    api.clock.set('2026-09-14T16:02:00Z');
+    const taken = await floor.coach.post<Taken>(floor.roll, { here: [aoife, clodagh], missing: [brian], counted: 3 });
+    expect(taken.status).toBe(201);
+    expect(taken.body.differences.map(({ athleteId, what }) => [athleteId, what])).toEqual([
+      [clodagh, 'checked-in'],
+      [brian, 'missing'],
+    ]);
+    expect(taken.body.headsDiffer).toBe(true);
+    const state = await floor.desk.get(`${floor.gym}/sessions/${floor.session.id}/attendance`);
+    expect(state.body.items.map(({ athleteId, state: now }) => [athleteId, now])).toEqual([
+      [clodagh, 'present'],
+      [aoife, 'present'],
+      [brian, 'present'],
+    ]);
+    expect(await eventsAbout(api, floor.f, taken.body.roll.rollId)).toEqual([
+      'attendance.roll-taken',
+      'attendance.roll-differs',
+    ]);
+    expect(await eventsAbout(api, floor.f, clodagh)).toEqual(['attendance.checked-in']);
+    expect((await floor.coach.get(floor.roll)).body.items).toMatchObject([
+      { here: [aoife, clodagh].sort(), missing: [brian], counted: 3 },
+    ]);
+  });
+
+  test('at a changeover says where a missing child was seen last, and that one who is out is out', async () => {
+    const door = await aDoor(api);
+    const { aPublishedPlan } = await import('../support/a-plan.ts');
+    const [aoife, brian] = [await anAthlete(door.f, { given: 'Eimear' }), await anAthlete(door.f, { given: 'Fergus' })];
+    const session = await aSession(door.f, {
+      plan: await aPublishedPlan(door.f, { blocks: [{}, {}] }),
+      groups: [[aoife, brian]],
+    });
+    const [first, second] = session.blocks as [(typeof session.blocks)[0], (typeof session.blocks)[0]];
+    await checkIn(door, [aoife, brian]);
+    api.clock.set('2026-09-14T16:01:00Z');
+    const roll = (blockId: string, body: unknown) =>
+      door.manager.post<Taken>(`${door.gym}/blocks/${blockId}/rolls`, body);
+    expect((await roll(first.id, { here: [aoife, brian] })).body.differences).toEqual([]);
+    api.clock.set(second.startsAt);
+    await door.manager.post(`${door.gym}/outings`, {
+      sessionId: session.id,
+      athleteId: aoife,
+      withPersonId: null,
+      why: 'water',
+    });
+    api.clock.advance({ minutes: 1 });
+    expect((await roll(second.id, { here: [], missing: [aoife, brian] })).body.differences).toMatchObject([
+      { athleteId: aoife, what: 'out' },
+      { athleteId: brian, what: 'missing', lastSeen: { blockId: first.id, at: '2026-09-14T16:01:00.000Z' } },
+    ]);
+  });
+
+  test('does not let a child in who is on hold, or stopped', async () => {
+    const floor = await aFloor();
+    const [aoife] = floor.children as [string];
+    await floor.f.arrange((tx) =>
+      tx.insert(t.activityHolds).values({
+        franchiseId: floor.f.id,
+        id: newId(),
+        athleteId: aoife,
+        since: new Date('2026-09-10T16:00:00Z'),
+        why: 'suspected concussion',
+      }),
+    );
+    api.clock.set('2026-09-14T16:02:00Z');
+    const taken = await floor.coach.post<Taken>(floor.roll, { here: [aoife] });
+    expect(taken.body.differences).toMatchObject([{ athleteId: aoife, what: 'stopped' }]);
+    const state = await floor.desk.get(`${floor.gym}/sessions/${floor.session.id}/attendance/${aoife}`);
+    expect(state.body).toMatchObject({ attendance: { state: 'expected' }, marks: [] });
+  });
+
+  test('is taken by the coaches of the block alone', async () => {
+    const door = await aDoor(api);
+    const coach = api.as(door.f.coachOf(door.f.gym));
+    const roll = `${door.gym}/blocks/${door.session.blocks[0]!.id}/rolls`;
+    expect((await coach.post(roll, { here: [] })).status).toBe(404);
+    expect((await coach.get(roll)).status).toBe(404);
+    expect((await door.desk.post(roll, { here: [] })).status).toBe(201);
+    const stranger = await door.desk.post(roll, { here: [newId()] });
+    expect(stranger.body.errors).toMatchObject([{ pointer: '/here' }]);
+  });
+});
+
+test('heads are counted against those who are in and not out of the hall', async () => {
+  const floor = await aFloor();
+  const [aoife, brian] = floor.children as [string, string];
+  await checkIn(floor, [aoife, brian]);
+  api.clock.set('2026-09-14T16:05:00Z');
+  const count = (counted: number) => floor.coach.post(`${floor.gym}/blocks/${floor.block.id}/headcounts`, { counted });
+  expect((await count(2)).body).toMatchObject({ onRoll: 2, differs: false });
+  const out = await floor.coach.post(`${floor.gym}/outings`, {
+    sessionId: floor.session.id,
+    athleteId: aoife,
+    withPersonId: floor.me.personId,
+    why: 'toilet',
+  });
+  api.clock.advance({ minutes: 1 });
+  expect((await count(2)).body).toMatchObject({ onRoll: 1, differs: true });
+  const totals = await api.as(floor.f.lead).get(`${floor.gym}/sessions/${floor.session.id}/attendance-totals`);
+  expect(totals.body).toMatchObject({ expected: 1, present: 2, absent: 0, onHold: 0, left: 0, outOfHall: 1 });
+  const back = await floor.coach.post(`${floor.gym}/outings/${out.body.outingId}/back`, {});
+  expect(back.body).toMatchObject({ backAt: '2026-09-14T16:06:00.000Z' });
+  expect((await count(2)).body).toMatchObject({ onRoll: 2, differs: false });
+});
+
+describe('out of the hall', () => {
+  test('is written at the time or afterwards, and taken back', async () => {
+    const floor = await aFloor();
+    const [aoife] = floor.children as [string];
+    await checkIn(floor, [aoife]);
+    api.clock.set('2026-09-14T16:15:00Z');
+    const outing = { sessionId: floor.session.id, athleteId: aoife, withPersonId: null, why: 'first aid' };
+    const outings = `${floor.gym}/outings`;
+    const after = await floor.coach.post(outings, {
+      ...outing,
+      outAt: '2026-09-14T16:04:00Z',
+      backAt: '2026-09-14T16:08:00Z',
+    });
+    expect(after.status).toBe(201);
+    const now = await floor.coach.post(outings, outing);
+    expect((await floor.coach.post(outings, outing)).body.type).toBe('/problems/conflict');
+    await floor.coach.post(`${outings}/${now.body.outingId}/undo`);
+    expect((await floor.coach.post(outings, outing)).status).toBe(201);
+    const listed = await floor.coach.get(`${floor.gym}/sessions/${floor.session.id}/outings`);
+    expect(listed.body.items).toMatchObject([
+      { outAt: '2026-09-14T16:04:00.000Z', backAt: '2026-09-14T16:08:00.000Z' },
+      { undoneAt: '2026-09-14T16:15:00.000Z' },
+      { backAt: null, undoneAt: null },
+    ]);
+    const stranger = await floor.coach.post(outings, { ...outing, withPersonId: newId() });
+    expect(stranger.body.errors).toMatchObject([{ pointer: '/withPersonId' }]);
+  });
+});
+
+describe('staff', () => {
+  test('a coach comes, has a break and goes', async () => {
+    const floor = await aFloor();
+    const mark = (kind: string) => floor.coach.post(`${floor.gym}/staff-marks`, { kind });
+    expect((await mark('break')).body.type).toBe('/problems/conflict');
+    expect((await mark('in')).body).toMatchObject({ personId: floor.me.personId, state: 'at-work' });
+    expect((await mark('in')).body).toMatchObject({ state: 'at-work', staffMarkId: null });
+    api.clock.advance({ minutes: 10 });
+    expect((await mark('break')).body).toMatchObject({ state: 'on-break' });
+    api.clock.advance({ minutes: 5 });
+    expect((await mark('back')).body).toMatchObject({ state: 'at-work' });
+    api.clock.advance({ minutes: 5 });
+    const gone = await mark('out');
+    expect(gone.body).toMatchObject({
+      state: 'away',
+      stays: [
+        { kind: 'work', inAt: '2026-09-14T15:50:00.000Z', outAt: '2026-09-14T16:10:00.000Z' },
+        { kind: 'break', inAt: '2026-09-14T16:00:00.000Z', outAt: '2026-09-14T16:05:00.000Z' },
+      ],
+    });
+    const undone = await floor.coach.post(`${floor.gym}/staff-marks/${gone.body.staffMarkId}/undo`);
+    expect(undone.body).toMatchObject({ state: 'at-work' });
+    const all = await floor.desk.get(`${floor.gym}/staff-presence`);
+    expect(all.body.items).toMatchObject([{ state: 'away' }, { personId: floor.me.personId, state: 'at-work' }]);
+    expect(await eventsAbout(api, floor.f, floor.me.personId)).toEqual([
+      'attendance.staff-marked',
+      'attendance.staff-marked',
+      'attendance.staff-marked',
+      'attendance.staff-marked',
+      'attendance.staff-mark-undone',
+    ]);
+  });
+
+  test('others are marked by the desk, not by a coach', async () => {
+    const floor = await aFloor();
+    const other = floor.session && (await aDoorCoach(floor));
+    const mark = { personId: other, kind: 'in' };
+    expect((await floor.coach.post(`${floor.gym}/staff-marks`, mark)).status).toBe(403);
+    const marked = await floor.desk.post(`${floor.gym}/staff-marks`, mark);
+    expect(marked.body).toMatchObject({ personId: other, state: 'at-work' });
+    const undo = `${floor.gym}/staff-marks/${marked.body.staffMarkId}/undo`;
+    expect((await floor.coach.post(undo)).status).toBe(404);
+  });
+});
+
+async function aDoorCoach(floor: { f: Door['f'] }): Promise<string> {
+  const { aStaffMember } = await import('../support/people.ts');
+  return aStaffMember(floor.f, { given: 'Oisín' });
+}
+
+describe('what stands in the way', () => {
+  test('an id that a roll or a headcount has already', async () => {
+    const floor = await aFloor();
+    const rollId = newId();
+    expect((await floor.coach.post(floor.roll, { rollId, here: [] })).status).toBe(201);
+    expect((await floor.coach.post(floor.roll, { rollId, here: [] })).body.type).toBe('/problems/already-exists');
+    const counted = await floor.coach.post(`${floor.gym}/blocks/${floor.block.id}/headcounts`, { rollId, counted: 1 });
+    expect(counted.body.type).toBe('/problems/already-exists');
+  });
+
+  test('an outing that was taken back does not end', async () => {
+    const floor = await aFloor();
+    const outing = { sessionId: floor.session.id, athleteId: floor.children[0], withPersonId: null, why: 'water' };
+    const { body } = await floor.coach.post(`${floor.gym}/outings`, outing);
+    await floor.coach.post(`${floor.gym}/outings/${body.outingId}/undo`);
+    const back = await floor.coach.post(`${floor.gym}/outings/${body.outingId}/back`, {});
+    expect([back.status, back.body.type]).toEqual([409, '/problems/conflict']);
+  });
+
+  test('somebody who is there does not come late', async () => {
+    const floor = await aFloor();
+    const [aoife] = floor.children as [string];
+    await checkIn(floor, [aoife]);
+    const late = await floor.desk.post(`${floor.gym}/coming-late`, {
+      athletes: [{ athleteId: aoife, sessionId: floor.session.id }],
+    });
+    expect([late.status, late.body.type]).toEqual([409, '/problems/conflict']);
+  });
+
+  test('at most twenty others may collect an athlete', async () => {
+    const floor = await aFloor();
+    const [aoife] = floor.children as [string];
+    const add = (n: number) =>
+      floor.desk.post(`${floor.gym}/athletes/${aoife}/collectors`, {
+        name: `Neighbour ${n}`,
+        relation: 'neighbour',
+        from: '2026-09-01',
+      });
+    for (let n = 1; n <= 20; n += 1) expect((await add(n)).status).toBe(201);
+    expect((await add(21)).body.type).toBe('/problems/conflict');
+  });
+});

@@ -1,0 +1,399 @@
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { newId } from '../../src/platform/ids.ts';
+import * as t from '../../src/tables/index.ts';
+import { aDoor, aGuardian, type Door, eventsAbout } from '../support/a-door.ts';
+import { type Api, openApi } from '../support/api.ts';
+import { anAthlete } from '../support/people.ts';
+
+let api: Api;
+beforeAll(async () => {
+  api = await openApi();
+});
+afterAll(() => api.close());
+
+interface Marked {
+  attendance: {
+    athleteId: string;
+    sessionId: string;
+    state: string;
+    stays: { inAt: string | null; outAt: string | null }[];
+    late: boolean;
+    leftEarly: boolean;
+    notCollected: boolean;
+    kind: string;
+    findings: string[];
+    groupId: string | null;
+  };
+  markId: string | null;
+  alerts: { code: string; sentence: string }[];
+  stopped: boolean;
+  custodyNote: string | null;
+}
+type Markeds = { items: Marked[] };
+
+const checkIn = (door: Door, ids: string[], more: Record<string, unknown> = {}) =>
+  door.desk.post<Markeds>(`${door.gym}/check-ins`, { arrivals: ids.map((athleteId) => ({ athleteId })), ...more });
+const rollOf = async (door: Door) =>
+  (await door.desk.get<{ items: Marked['attendance'][] }>(`${door.gym}/sessions/${door.session.id}/attendance`)).body
+    .items;
+
+describe('checking in', () => {
+  test('a family comes in with one request, to the session that they are expected at', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const answer = await checkIn(door, [aoife, brian]);
+    expect(answer.status).toBe(201);
+    expect(answer.body.items).toMatchObject([
+      {
+        attendance: {
+          athleteId: aoife,
+          sessionId: door.session.id,
+          kind: 'enrolled',
+          state: 'present',
+          late: false,
+          stays: [{ inAt: '2026-09-14T15:50:00.000Z', outAt: null }],
+        },
+        alerts: [],
+        stopped: false,
+      },
+      { attendance: { athleteId: brian, state: 'present' } },
+    ]);
+    expect((await rollOf(door)).map(({ athleteId, state }) => [athleteId, state])).toEqual([
+      [clodagh, 'expected'],
+      [aoife, 'present'],
+      [brian, 'present'],
+    ]);
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.checked-in']);
+  });
+
+  test('twice is once', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    await checkIn(door, [aoife]);
+    api.clock.advance({ minutes: 5 });
+    const again = await checkIn(door, [aoife]);
+    expect(again.body.items).toMatchObject([
+      { markId: null, attendance: { state: 'present', stays: [{ inAt: '2026-09-14T15:50:00.000Z' }] } },
+    ]);
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.checked-in']);
+  });
+
+  test('after the start is late; a time may be given, but none ahead', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    api.clock.set('2026-09-14T16:10:00Z');
+    expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ attendance: { late: true } }]);
+    const earlier = await checkIn(door, [brian], { at: '2026-09-14T15:58:00Z' });
+    expect(earlier.body.items).toMatchObject([
+      { attendance: { late: false, stays: [{ inAt: '2026-09-14T15:58:00.000Z' }] } },
+    ]);
+    const ahead = await door.desk.post(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: aoife }],
+      at: '2026-09-14T16:15:00Z',
+    });
+    expect(ahead.status).toBe(422);
+    expect(ahead.body.errors).toMatchObject([{ pointer: '/at' }]);
+  });
+
+  test('somebody not enrolled comes to a make-up or a trial, in the smallest group; without a session it is asked which', async () => {
+    const door = await aDoor(api);
+    const dara = await anAthlete(door.f, { given: 'Dara', family: 'Quinn' });
+    const where = await door.desk.post(`${door.gym}/check-ins`, { arrivals: [{ athleteId: dara }] });
+    expect(where.status).toBe(422);
+    expect(where.body.errors).toMatchObject([{ pointer: '/arrivals/0/sessionId' }]);
+    const made = await door.desk.post<Markeds>(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: dara, sessionId: door.session.id, kind: 'trial' }],
+    });
+    expect(made.body.items).toMatchObject([
+      { attendance: { kind: 'trial', state: 'present', groupId: door.session.groups[0]?.id } },
+    ]);
+    expect((await rollOf(door)).map(({ kind }) => kind)).toEqual(['enrolled', 'trial', 'enrolled', 'enrolled']);
+  });
+
+  test('a guest who walks in needs a name and somebody to reach', async () => {
+    const door = await aDoor(api);
+    const guest = {
+      given: 'Ebele',
+      family: 'Okafor',
+      born: null,
+      phone: '+353 1 555 0147',
+      sessionId: door.session.id,
+    };
+    const guestId = newId();
+    const answer = await door.desk.post<Markeds>(`${door.gym}/guests`, { ...guest, guestId });
+    expect(answer.status).toBe(201);
+    expect(answer.body.items).toMatchObject([
+      {
+        attendance: { athleteId: guestId, kind: 'guest', state: 'present', given: 'Ebele' },
+        alerts: [],
+      },
+    ]);
+    const known = await door.desk.get(`${door.gym}/athletes/${guestId}`);
+    expect(known.body.record).toMatchObject({ contacts: { phone: '+353 1 555 0147' } });
+    expect((await door.desk.post(`${door.gym}/guests`, { ...guest, guestId })).status).toBe(409);
+  });
+
+  test('absent, late and there after all', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    const at = (athleteId: string) => ({ athletes: [{ athleteId, sessionId: door.session.id }] });
+    const absent = await door.desk.post<Markeds>(`${door.gym}/not-coming`, at(aoife));
+    expect(absent.body.items).toMatchObject([{ attendance: { state: 'absent' } }]);
+    const late = await door.desk.post<Markeds>(`${door.gym}/coming-late`, at(brian));
+    expect(late.body.items).toMatchObject([{ attendance: { state: 'expected', late: true } }]);
+    api.clock.advance({ minutes: 1 });
+    expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ attendance: { state: 'present' } }]);
+    const refused = await door.desk.post(`${door.gym}/not-coming`, at(aoife));
+    expect(refused.body.type).toBe('/problems/conflict');
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.absent', 'attendance.checked-in']);
+  });
+
+  test('names are found in spite of their spelling', async () => {
+    const door = await aDoor(api, {
+      names: [
+        ['Séan', 'Ó Briain'],
+        ['Kathleen', 'Murphy'],
+        ['Tom', 'Hayes'],
+      ],
+    });
+    const [sean, kathleen] = door.children as [string, string];
+    const find = async (name: string) =>
+      (await door.desk.get(`${door.gym}/arrivals?name=${encodeURIComponent(name)}`)).body.items;
+    expect(await find('Kahtleen Murfy')).toMatchObject([
+      { athleteId: kathleen, stopped: false, sessions: [{ sessionId: door.session.id, state: 'expected' }] },
+    ]);
+    expect((await find('sean o brian'))[0]).toMatchObject({ athleteId: sean });
+    expect((await find('murphy kathleen'))[0]).toMatchObject({ athleteId: kathleen });
+    expect(await find('zzyzx')).toEqual([]);
+    await anAthlete(door.f, { given: 'Not', family: 'Today' });
+    expect((await door.desk.get(`${door.gym}/arrivals`)).body.items.map(({ given }) => given)).toEqual([
+      'Tom',
+      'Kathleen',
+      'Séan',
+    ]);
+  });
+});
+
+describe('over the limit', () => {
+  test('a gym that admits lets them in with an alert and an event', async () => {
+    const door = await aDoor(api, { oneTo: 2 });
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const answer = await checkIn(door, [aoife, brian, clodagh]);
+    expect(
+      answer.body.items.map(({ attendance, alerts }) => [attendance.state, alerts.map(({ code }) => code)]),
+    ).toEqual([
+      ['present', []],
+      ['present', []],
+      ['present', ['short']],
+    ]);
+    expect(answer.body.items[2]?.alerts[0]?.sentence).toEqual(expect.any(String));
+    expect(await eventsAbout(api, door.f, clodagh)).toEqual(['attendance.checked-in', 'attendance.over-limit']);
+  });
+
+  test('a gym that holds puts them on hold, with why, until they are released', async () => {
+    const door = await aDoor(api, { oneTo: 2, door: 'hold' });
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const answer = await checkIn(door, [aoife, brian, clodagh]);
+    expect(answer.body.items.map(({ attendance }) => attendance.state)).toEqual(['present', 'present', 'on-hold']);
+    expect(answer.body.items[2]).toMatchObject({
+      attendance: { findings: ['short'], stays: [] },
+      alerts: [{ code: 'short' }],
+    });
+    expect(await eventsAbout(api, door.f, clodagh)).toEqual(['attendance.held', 'attendance.over-limit']);
+    // Still over: still held.
+    expect((await checkIn(door, [clodagh])).body.items).toMatchObject([{ attendance: { state: 'on-hold' } }]);
+    const release = `${door.gym}/sessions/${door.session.id}/attendance/${clodagh}/release`;
+    api.clock.advance({ minutes: 2 });
+    const released = await door.desk.post<Markeds>(release, {});
+    expect(released.body.items).toMatchObject([
+      { attendance: { state: 'present', stays: [{ inAt: '2026-09-14T15:52:00.000Z' }] } },
+    ]);
+    expect((await door.desk.post(release, {})).body.type).toBe('/problems/conflict');
+  });
+
+  test('two desks at once admit only as many as fit', async () => {
+    const door = await aDoor(api, { oneTo: 1, door: 'hold' });
+    const answers = await Promise.all(door.children.map((child) => checkIn(door, [child])));
+    const states = answers.map(({ body }) => body.items[0]?.attendance.state).sort();
+    expect(states).toEqual(['on-hold', 'on-hold', 'present']);
+  });
+
+  test('a coach who has gone counts no more', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const ours = { franchiseId: door.f.id, gymId: door.f.gym.id, day: '2026-09-14', personId: door.coach };
+    await door.f.arrange((tx) =>
+      tx.insert(t.staffStays).values({
+        ...ours,
+        position: 1,
+        kind: 'work',
+        inAt: new Date('2026-09-14T15:00:00Z'),
+        outAt: new Date('2026-09-14T15:40:00Z'),
+      }),
+    );
+    expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ alerts: [{ code: 'short' }] }]);
+  });
+
+  test('the setting is the gym’s, and its change is an event', async () => {
+    const door = await aDoor(api, { oneTo: 1 });
+    const gym = await door.manager.get(door.gym);
+    expect(gym.body).toMatchObject({ door: 'admit' });
+    const changed = await door.manager.patch(door.gym, { door: 'hold' }, { ifMatch: gym.body.revision });
+    expect(changed.body).toMatchObject({ door: 'hold' });
+    expect(await eventsAbout(api, door.f, door.f.gym.id)).toEqual(['gyms.changed']);
+    await checkIn(door, [door.children[0] ?? '']);
+    expect((await checkIn(door, [door.children[1] ?? ''])).body.items).toMatchObject([
+      { attendance: { state: 'on-hold' } },
+    ]);
+  });
+});
+
+describe('a hold on activity', () => {
+  test('stops a child at the door whatever the gym’s setting, and no release lets them in', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    await door.f.arrange((tx) =>
+      tx.insert(t.activityHolds).values({
+        franchiseId: door.f.id,
+        id: newId(),
+        athleteId: aoife,
+        since: new Date('2026-09-10T16:00:00Z'),
+        why: 'suspected concussion',
+      }),
+    );
+    const answer = await checkIn(door, [aoife, brian]);
+    expect(answer.body.items).toMatchObject([
+      { stopped: true, attendance: { state: 'on-hold', findings: ['activity-hold'], stays: [] } },
+      { stopped: false, attendance: { state: 'present' } },
+    ]);
+    const release = await door.desk.post(`${door.gym}/sessions/${door.session.id}/attendance/${aoife}/release`, {});
+    expect([release.status, release.body.type]).toEqual([409, '/problems/conflict']);
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.held']);
+  });
+});
+
+describe('collecting', () => {
+  test('a guardian who may collects the family; children not collected are still there, and said to be', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const maeve = await aGuardian(door.f, [aoife, brian]);
+    await checkIn(door, [aoife, brian, clodagh]);
+    api.clock.set('2026-09-14T17:10:00Z');
+    const waiting = await door.desk.get(`${door.gym}/present?notCollected=true`);
+    expect(waiting.body.items).toHaveLength(3);
+    const out = await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }, { athleteId: brian }],
+      collectedBy: { guardianId: maeve },
+    });
+    expect(out.status).toBe(201);
+    expect(out.body.items).toMatchObject([
+      { attendance: { state: 'left', stays: [{ outAt: '2026-09-14T17:10:00.000Z' }], leftEarly: false } },
+      { attendance: { state: 'left' } },
+    ]);
+    const left = await door.desk.get(`${door.gym}/present?notCollected=true`);
+    expect(left.body.items).toMatchObject([{ athleteId: clodagh, notCollected: true, state: 'present' }]);
+    const history = await door.desk.get(`${door.gym}/sessions/${door.session.id}/attendance/${aoife}`);
+    expect(history.body.marks).toMatchObject([{ kind: 'in' }, { kind: 'out', collectedBy: 'Maeve Walsh' }]);
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.checked-in', 'attendance.checked-out']);
+  });
+
+  test('one who may not is refused, until they are on record', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const father = await aGuardian(door.f, [aoife], false);
+    await checkIn(door, [aoife]);
+    const out = (collectedBy: unknown) =>
+      door.desk.post(`${door.gym}/check-outs`, { departures: [{ athleteId: aoife }], collectedBy });
+    const refused = await out({ guardianId: father });
+    expect(refused.body).toMatchObject({ type: '/problems/may-not-collect', athleteIds: [aoife] });
+    expect((await out({ collectorId: newId() })).status).toBe(409);
+    const aunt = await door.desk.post(`${door.gym}/athletes/${aoife}/collectors`, {
+      name: 'Nuala Walsh',
+      relation: 'aunt',
+      from: '2026-09-14',
+    });
+    expect(aunt.status).toBe(201);
+    const who = await door.desk.get(`${door.gym}/athletes/${aoife}/collecting`);
+    expect(who.body).toMatchObject({
+      guardians: [{ guardianId: father, mayCollect: false }],
+      others: [{ name: 'Nuala Walsh' }],
+      custodyNote: null,
+    });
+    api.clock.set('2026-09-14T16:10:00Z');
+    const gone = await out({ collectorId: aunt.body.collectorId });
+    expect((gone.body as never as Markeds).items).toMatchObject([{ attendance: { state: 'left', leftEarly: true } }]);
+    const ended = await door.desk.post(
+      `${door.gym}/athletes/${aoife}/collectors/${aunt.body.collectorId}/end`,
+      undefined,
+    );
+    expect(ended.body).toMatchObject({ until: '2026-09-14' });
+  });
+
+  test('a custody note is shown to the desk alone', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const note = 'Not to be handed to Fionn Walsh: court order seen 3 August.';
+    await door.desk.put(`${door.gym}/athletes/${aoife}/custody-note`, { note });
+    expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ custodyNote: note }]);
+    for (const member of [door.f.owner, door.f.lead, door.f.coachOf(door.f.gym)]) {
+      const asked = await api.as(member).get(`${door.gym}/athletes/${aoife}/collecting`);
+      expect(asked.status).toBe(403);
+    }
+  });
+});
+
+describe('undo', () => {
+  test('takes a check-in back, and keeps both', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const { body } = await checkIn(door, [aoife]);
+    const undo = `${door.gym}/attendance-marks/${body.items[0]?.markId}/undo`;
+    const undone = await door.desk.post<Marked['attendance']>(undo);
+    expect(undone.body).toMatchObject({ state: 'expected', stays: [], findings: [] });
+    expect((await door.desk.post(undo)).body).toEqual(undone.body);
+    const history = await door.desk.get(`${door.gym}/sessions/${door.session.id}/attendance/${aoife}`);
+    expect(history.body.marks).toMatchObject([{ kind: 'in', undoneAt: '2026-09-14T15:50:00.000Z' }]);
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.checked-in', 'attendance.undone']);
+  });
+
+  test('of a check-out, they are still there', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    await checkIn(door, [aoife]);
+    api.clock.advance({ minutes: 20 });
+    const out = await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }],
+      collectedBy: { alone: true },
+    });
+    const undone = await door.desk.post(`${door.gym}/attendance-marks/${out.body.items[0]?.markId}/undo`);
+    expect(undone.body).toMatchObject({
+      state: 'present',
+      stays: [{ inAt: '2026-09-14T15:50:00.000Z', outAt: null }],
+    });
+  });
+});
+
+describe('who may', () => {
+  test('a coach reads the roll of a session that they have a block of, and of no other', async () => {
+    const door = await aDoor(api);
+    const coach = door.f.coachOf(door.f.gym);
+    const roll = `${door.gym}/sessions/${door.session.id}/attendance`;
+    expect((await api.as(coach).get(roll)).status).toBe(404);
+    const { anAssignment } = await import('../support/a-session.ts');
+    await anAssignment(door.f, door.session.blocks[0]!, coach.personId, { duty: 'assist' });
+    expect((await api.as(coach).get(roll)).body.items).toHaveLength(3);
+    expect((await api.as(coach).post(`${door.gym}/check-ins`, { arrivals: [] })).status).toBe(403);
+  });
+
+  test('a dry run keeps nothing', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const asked = await door.desk.post<Markeds>(
+      `${door.gym}/check-ins`,
+      { arrivals: [{ athleteId: aoife }] },
+      { dryRun: true },
+    );
+    expect(asked.body.items).toMatchObject([{ attendance: { state: 'present' } }]);
+    expect((await rollOf(door)).map(({ state }) => state)).toEqual(['expected', 'expected', 'expected']);
+  });
+});
