@@ -3,7 +3,7 @@ import { sweep } from '../../src/features/staffing/sweep.ts';
 import { aFranchise, type Franchise } from '../support/a-franchise.ts';
 import { aPublishedPlan } from '../support/a-plan.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
-import { anAssignment, aSession, type TestSession } from '../support/a-session.ts';
+import { aClass, anAssignment, aSession, type TestSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 import { aQualificationKind, aStaffMember, athletes } from '../support/people.ts';
 
@@ -98,7 +98,6 @@ describe('assigning', () => {
     const ana = await aStaffMember(f, { gyms: [here, there!] });
     await anAssignment(f, first.blocks[0]!, ana);
     const plan = first.plan;
-    const { aClass } = await import('../support/a-session.ts');
     const later = async (startsAt: string) =>
       aSession(f, { class: await aClass(f, { gym: there!, programme: plan.programme, startsAt }), plan, groups: [1] });
     const soon = await later('17:30');
@@ -309,6 +308,30 @@ describe('a confirmed block', () => {
     const told = await api.as(f.deskOf(there!)).post(`/gyms/${there!.id}/absences`, { personId: ana, ...span });
     expect(told.status).toBe(201);
     expect((await desk.get(`/gyms/${here.id}/absences`)).body.items).toEqual([]);
+  });
+
+  test('what stands in the way at another gym is not told to those who do not belong there', async () => {
+    const f = await aFranchise(api, { gyms: 2, confirmWindowDays: 0 });
+    const [, there] = f.gyms;
+    const leading = await aSession(f, { groups: [1] });
+    const tess = await aStaffMember(f, { given: 'Tess' });
+    await anAssignment(f, leading.blocks[0]!, tess);
+    const { plan } = leading;
+    const its = await aClass(f, { gym: there!, programme: plan.programme });
+    await aSession(f, { class: its, plan, groups: [1] });
+    await f.arrange((tx) =>
+      tx.execute(
+        `INSERT INTO athletes (franchise_id, person_id, gym_id, born) VALUES ('${f.id}', '${tess}', '${there!.id}', '1992-03-15')`,
+      ),
+    );
+    const enrolling = { athleteId: tess, from: '2026-09-07' };
+    const refused = await api
+      .as(f.managerOf(there!))
+      .post(`/gyms/${there!.id}/classes/${its.id}/enrolments`, enrolling);
+    expect(refused.body).toMatchObject({ type: '/problems/not-admissible', refusals: [{ why: 'two-places' }] });
+    expect(refused.body.detail).toBe('It does not go with a place that they have at another gym.');
+    const told = await api.as(f.owner).post(`/gyms/${there!.id}/classes/${its.id}/enrolments`, enrolling);
+    expect(told.body.detail).toContain('Tess');
   });
 
   test('coaches do not read why a colleague was taken off', async () => {
