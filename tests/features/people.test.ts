@@ -516,6 +516,14 @@ describe('sign-offs', () => {
 describe('athletes', () => {
   const newAthlete = (more: object = {}) => ({ person: aPerson('Finn', 'Walsh'), born: '2018-03-01', ...more });
 
+  test('a birth date that is ahead is a slip, for staff and athletes alike', async () => {
+    const born = '2027-03-01';
+    expect(pointers(await desk().post(athletesAt(), newAthlete({ born })))).toEqual(['/born']);
+    expect(pointers(await manager().post(staffAt(), newStaff({ born })))).toEqual(['/born']);
+    const id = await anAthlete(f, { gym: here });
+    expect(pointers(await desk().patch(`${athletesAt()}/${id}`, { born }, { ifMatch: 1 }))).toEqual(['/born']);
+  });
+
   test('are added, found and read by the desk', async () => {
     const traits = [{ trait: 'accompanied', from: '2026-09-01' }];
     const added = await desk().post<ChangedAthlete>(athletesAt(), newAthlete({ traits, countsAs: '6/4' }));

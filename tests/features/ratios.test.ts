@@ -315,6 +315,10 @@ test('a rule that makes no sense is refused, each fault with its pointer', async
       }),
     ),
   ).toEqual(['/rule/mixed/rows/0/ifBand', '/rule/mixed/rows/0/atLeast/share']);
+  const unlimited = { id: 'with their own helper', limits: [] };
+  const rows = [{ ifBand: 'a', atLeast: { count: 1 }, use: unlimited.id }];
+  const mixed = { method: 'composition', rows };
+  expect(await at(perCoach(8, { bands: [{ id: 'a', limits }, unlimited], mixed }))).toEqual(['/rule/mixed/rows/0/use']);
   const posts = [{ people: 1, who: { test: 'all', of: [] } }];
   expect(await at({ floors: [{ fromAthletes: 5, toAthletes: 4, posts }] })).toEqual(['/rule/floors/0/toAthletes']);
   expect(await at(perCoach(8, { counts: [{ ...anybody, who: { test: 'holds', kind: f.id, grade: 1 } }] }))).toEqual([

@@ -9,7 +9,7 @@ import { invalid, refuse } from '../../platform/problem.ts';
 import { athletes, athleteTraits, staffMembers } from '../../tables/people.ts';
 import { getAthlete } from './athlete-repo.ts';
 import type { ChangedAthlete, NewAthlete } from './athlete-schema.ts';
-import { refuseBackwards } from './days.ts';
+import { refuseBackwards, refuseUnborn } from './days.ts';
 import { joinFamily } from './families.ts';
 import { whichPerson } from './persons.ts';
 
@@ -35,6 +35,7 @@ async function insertAthlete(
   const { franchiseId } = ctx;
   for (const [index, days] of traits.entries()) refuseBackwards(days, `/traits/${index}`);
   const athleteId = await whichPerson(ctx, gymId, person);
+  refuseUnborn(ctx, born);
   await refuseOtherBirthDate(ctx, athleteId, born);
   try {
     await ctx.tx.insert(athletes).values({

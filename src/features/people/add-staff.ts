@@ -5,7 +5,7 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { athletes, employments, qualifications, staffMembers } from '../../tables/people.ts';
-import { refuseBackwards } from './days.ts';
+import { refuseBackwards, refuseUnborn } from './days.ts';
 import { refuseUnknownKinds } from './kinds.ts';
 import { whichPerson } from './persons.ts';
 import { getStaffMember } from './staff-repo.ts';
@@ -28,6 +28,7 @@ export async function addStaff(ctx: Context, gymId: string, staff: NewStaff): Pr
     }),
   );
   const personId = await whichPerson(ctx, gymId, person);
+  refuseUnborn(ctx, born);
   await refuseOtherBirthDate(ctx, personId, born);
 
   try {

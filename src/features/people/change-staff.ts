@@ -5,6 +5,7 @@ import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { refuse } from '../../platform/problem.ts';
 import { athletes, staffMembers } from '../../tables/people.ts';
+import { refuseUnborn } from './days.ts';
 import { updatePerson } from './persons.ts';
 import { getStaffMember, getStaffOf } from './staff-repo.ts';
 import type { ChangedStaffMember, StaffChanges, StaffRef } from './staff-schema.ts';
@@ -40,6 +41,7 @@ async function bumpStaff(ctx: Context, personId: string, ifMatch: number): Promi
 
 /** Writes somebody's birth date wherever they have one: as an athlete, and on the staff. */
 export async function setBirthDate(ctx: Context, _lock: CoverLock, personId: string, born: string): Promise<void> {
+  refuseUnborn(ctx, born);
   for (const table of [staffMembers, athletes]) {
     await ctx.tx
       .update(table)

@@ -1,4 +1,6 @@
+import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
+import { DAY_MS } from '../../platform/time.ts';
 
 export interface OpenDays {
   from: string;
@@ -15,4 +17,10 @@ export function refuseBackwards({ from, until }: OpenDays, at = ''): void {
 /** Refuses an end before the beginning; one on the day itself says that it never was. */
 export function refuseEndBefore(from: string, until: string): void {
   if (until < from) throw invalid('/until', `Expected ${from} or later: that is when it begins.`);
+}
+
+/** Refuses a birth date that is still ahead wherever on earth it is asked. */
+export function refuseUnborn(ctx: Context, born: string | null): void {
+  const latest = new Date(ctx.now.getTime() + DAY_MS).toISOString().slice(0, 10);
+  if (born !== null && born > latest) throw invalid('/born', 'Expected a birth date that is not ahead.');
 }

@@ -85,6 +85,10 @@ function faultsInMixed(mixed: StoredRule['mixed'], bands: readonly StoredBand[],
         faults.push({ pointer: `${at}/rows/${r}/${field}`, detail: noBand(id) });
       }
     }
+    if (bands.some((band) => band.id === use && band.limits.length === 0)) {
+      const detail = 'That band has no limits, so that nobody would be asked for: name one that has.';
+      faults.push({ pointer: `${at}/rows/${r}/use`, detail });
+    }
     if ('share' in atLeast && !isShare(atLeast.share)) {
       faults.push({ pointer: `${at}/rows/${r}/atLeast/share`, detail: 'Expected a share from 0 to 1.' });
     }
