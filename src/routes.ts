@@ -8,6 +8,7 @@ import { peopleRoutes } from './features/people/routes.ts';
 import { ratioRoutes } from './features/ratios/routes.ts';
 import { scheduleRoutes } from './features/schedule/routes.ts';
 import { staffingRoutes } from './features/staffing/routes.ts';
+import { teachingRoutes } from './features/teaching/routes.ts';
 import type { Route } from './platform/http/route.ts';
 
 /** Everything that can be called. */
@@ -20,6 +21,7 @@ export const routes: readonly Route[] = [
   ...ratioRoutes,
   ...scheduleRoutes,
   ...staffingRoutes,
+  ...teachingRoutes,
   ...attendanceRoutes,
   ...incidentRoutes,
 ];

@@ -14,6 +14,7 @@ const FEATURES = [
   'ratios',
   'schedule',
   'staffing',
+  'teaching',
   'attendance',
   'incidents',
   'live',

@@ -2,6 +2,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { DemoFacts } from '../src/banner.ts';
 import { children } from '../src/demo/children.ts';
 import { seedDemo } from '../src/demo/seed.ts';
+import type { FindingOnWire, PlanChecks } from '../src/features/curriculum/checks/schema.ts';
 import { CannotStart } from '../src/platform/cannot-start.ts';
 import { createLog } from '../src/platform/log.ts';
 import { type Api, openApi } from './support/api.ts';
@@ -72,6 +73,51 @@ describe('seen on a Wednesday', () => {
     ).toEqual(['Development', 'Parent and child', 'Preschool', 'Recreational'].map((name) => ({ name, weeks: 4 })));
   });
 
+  test('each week says what it is about; the first two are written with pieces, choices and doses that can be counted', async () => {
+    const [counted] = await rows(
+      api,
+      `SELECT count(*)::int AS plans,
+         count(*) FILTER (WHERE EXISTS (SELECT FROM plan_focuses f JOIN plan_focus_skills s ON s.focus_id = f.id
+           WHERE f.plan_version_id = v.id))::int AS with_focus,
+         count(*) FILTER (WHERE v.note <> '')::int AS with_note
+       FROM plan_versions v`,
+    );
+    expect(counted).toEqual({ plans: 12, with_focus: 12, with_note: 12 });
+    const weeks = await rows(
+      api,
+      `SELECT l.title,
+         bool_or(EXISTS (SELECT FROM plan_pieces p WHERE p.station_id = s.id AND p.choice = 0)) AS pieces,
+         bool_or(EXISTS (SELECT FROM plan_pieces p WHERE p.station_id = s.id AND p.for_mixed_sizes)) AS mixed,
+         bool_or(EXISTS (SELECT FROM plan_steps t WHERE t.station_id = s.id AND t.choose_by IS NOT NULL)) AS choices,
+         bool_or(s.stays_up) AS stays, bool_or(s.places IS NOT NULL) AS places,
+         count(DISTINCT b.formation)::int > 1 AND count(DISTINCT b.importance)::int = 3 AS ranked
+       FROM lesson_plans l JOIN plan_versions v ON v.plan_id = l.id JOIN plan_blocks b ON b.plan_version_id = v.id
+       JOIN plan_stations s ON s.plan_block_id = b.id
+       WHERE l.week_of < '2026-09-21' GROUP BY l.id, l.title ORDER BY l.id`,
+    );
+    expect(weeks).toHaveLength(6);
+    for (const { title, pieces, choices, places, ranked } of weeks) {
+      expect({ title, pieces, choices, places, ranked }).toEqual({
+        title,
+        pieces: true,
+        choices: true,
+        places: true,
+        ranked: true,
+      });
+    }
+    expect(weeks.map(({ mixed }) => mixed)).toContain(true);
+    expect(weeks.map(({ stays }) => stays)).toContain(true);
+    expect(
+      await rows(api, 'SELECT count(*)::int AS steps FROM plan_steps WHERE dose_amount IS NOT NULL AND dose IS NULL'),
+    ).toEqual([{ steps: expect.toSatisfy((steps: number) => steps > 80) }]);
+    expect(
+      await rows(
+        api,
+        'SELECT p.name, count(*)::int AS weeks FROM terms t JOIN programmes p ON p.id = t.programme_id JOIN term_weeks w ON w.term_id = t.id AND w.plan_id IS NOT NULL GROUP BY p.name ORDER BY p.name',
+      ),
+    ).toEqual(['Development', 'Parent and child', 'Preschool', 'Recreational'].map((name) => ({ name, weeks: 4 })));
+  });
+
   test('a trainee of 15, a lapsed certificate and one ending soon are among the staff', async () => {
     const lapsedOrEnding = await rows(
       api,
@@ -117,6 +163,39 @@ describe('seen on a Wednesday', () => {
       'Beam (Tuesday morning preschool, Group 1), 10:29 to 10:40: 6 athletes with the youngest aged 3 need 2 coaches (Brandle Cove: five little ones a coach, 3 to 5 at most 5); 1 counts.',
     ]);
     expect(confirmed).toBe(210);
+  });
+
+  test('its plans are measured: nothing is unsafe, no gym lacks equipment, and each warning has its number and its reason', async () => {
+    const { accessToken } = (await signIn(api, facts.signIns[1]!)).body;
+    const headers = { Authorization: `Bearer ${accessToken}` };
+    const plans = await rows(api, 'SELECT id, title FROM lesson_plans ORDER BY id');
+    const found: (FindingOnWire & { plan: unknown })[] = [];
+    for (const { id, title } of plans) {
+      const { status, body } = await api.send<PlanChecks>('GET', `/v1/lesson-plans/${id}/versions/1/checks`, {
+        headers,
+      });
+      expect([status, body.moreFindings]).toEqual([200, 0]);
+      expect(body.turns.length).toBeGreaterThan(3);
+      found.push(...body.findings.map((one) => ({ ...one, plan: title })));
+    }
+    expect(plans).toHaveLength(12);
+    expect(found.filter(({ severity }) => severity === 'refuse')).toEqual([]);
+    expect([...new Set(found.map(({ check }) => check))].sort()).toEqual([
+      'activity',
+      'coverage',
+      'order',
+      'size-fit',
+      'spotting',
+      'time',
+      'turns',
+    ]);
+    expect(found.filter(({ check }) => check === 'spotting').map(({ plan, sentence }) => [plan, sentence])).toEqual([
+      ['Development: going backwards', '1 of 3 gyms cannot spot “The barrel”: Pellowick on Wednesday (0 able).'],
+    ]);
+    // Blocks that fill the hour leave nothing for changing over, in every one of them.
+    expect(found.filter(({ about }) => about === 'lesson-length')).toHaveLength(12);
+    expect(found.filter(({ check, sentence }) => check === 'coverage' && /no drill/.test(sentence))).toEqual([]);
+    expect(found.every(({ source, sentence }) => source !== '' && sentence !== '')).toBe(true);
   });
 
   test('everybody signs in with their role', async () => {

@@ -128,7 +128,12 @@ describe('what belongs to another gym', () => {
 describe('a gym that is named in a query or in a body', () => {
   /** Each route that takes one there, asked by the manager of the first gym or by the owner. */
   const NAMING = [
+    [
+      'GET /lesson-plans/{planId}/versions/{number}/briefing/readers',
+      (gymId: string, as: Caller) => as.get(`/lesson-plans/${own.planId}/versions/1/briefing/readers?gymId=${gymId}`),
+    ],
     ['GET /users', (gymId: string, as: Caller) => as.get(`/users?gymId=${gymId}`)],
+    ['GET /drills', (gymId: string, as: Caller) => as.get(`/drills?gymId=${gymId}`)],
     ['GET /ratio-rules', (gymId: string, as: Caller) => as.get(`/ratio-rules?gymId=${gymId}`)],
     [
       'POST /users',

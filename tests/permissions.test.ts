@@ -18,6 +18,8 @@ const WHO_MAY = `
   gyms.create         franchise  –               –          –          –
   gyms.write          franchise  –               gym        –          –
   curriculum.read     franchise  franchise       franchise  franchise  franchise
+  briefings.ask       franchise  franchise       franchise  –          franchise
+  briefings.follow    franchise  franchise       gym        –          –
   curriculum.write    franchise  franchise       –          –          –
   ratios.read         franchise  franchise       franchise  franchise  franchise
   ratios.write        franchise  –               –          –          –
@@ -33,6 +35,12 @@ const WHO_MAY = `
   staffing.override   franchise  –               gym        –          –
   staff.read          franchise  –               gym        gym        –
   staff.write         franchise  –               gym        –          –
+  plans.adapt         franchise  franchise       gym        –          own-blocks
+  sheets.read         franchise  franchise       gym        gym        own-blocks
+  teaching.record     franchise  –               gym        –          own-blocks
+  teaching.read       franchise  franchise       gym        –          –
+  teaching.ask        franchise  –               gym        –          own
+  moves.sign          franchise  franchise       gym        –          –
   athletes.read       franchise  –               gym        gym        own-blocks
   athletes.write      franchise  –               gym        gym        –
   contacts.read       franchise  –               gym        gym        –

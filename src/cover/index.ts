@@ -27,9 +27,11 @@ export {
 export { fragility } from './fragility.ts';
 export { HEADROOM_BOUND, headroom } from './headroom.ts';
 export { looserThan } from './looser.ts';
+export { type Choices, deficientSet } from './matching.ts';
 export { narrowed } from './narrow.ts';
 export { remedies } from './remedies.ts';
 export { type Names, refusalSentence, sentence, testPhrase } from './sentences.ts';
+export { maySpot, type Spotted } from './spotters.ts';
 export { type Adoption, ruleSet, type Standard, standards } from './standards/index.ts';
 export { coverOf, coverTimeline } from './timeline.ts';
 export type * from './types.ts';

@@ -1,9 +1,9 @@
 import { holdsDays } from './day.ts';
 import type { Choices } from './matching.ts';
 import type { Moment, OnDuty, Spot } from './scene.ts';
-import type { Sign, Spotting, Station } from './types.ts';
+import type { Day, Sign, Spotting, Staff, Station } from './types.ts';
 
-type Spotted = Exclude<Spotting, { mode: 'none' }>;
+export type Spotted = Exclude<Spotting, { mode: 'none' }>;
 const SIGNS: Record<Sign, number> = { watched: 0, helped: 1, alone: 2 };
 
 /** Open stations that are spotted (none, where there are no athletes), the staff there, and who of them (by index) may spot which; all by ids. */
@@ -12,13 +12,17 @@ export function spottersFor(spot: Spot, moment: Moment): { stations: Station[]; 
   if (stations.length === 0) return { stations, people: [], choices: [] };
   const people = spot.staff.filter(({ staff }) => !spot.helpers.has(staff.person));
   const choices = stations.map(({ spotting }) =>
-    people.flatMap((one, i) => (spotting.mode !== 'none' && maySpot(one, spotting) ? [i] : [])),
+    people.flatMap((one, i) => (spotting.mode !== 'none' && maySpot(one.staff, one.spot.days, spotting) ? [i] : [])),
   );
   return { stations, people, choices };
 }
 
-/** Whether somebody holds the kind and has the sign-offs, valid for the whole block. */
-function maySpot({ staff, spot: { days } }: OnDuty, { kind, grade, skills }: Spotted): boolean {
+/** Whether somebody holds the kind and has the sign-offs, valid on every one of these days. */
+export function maySpot(
+  staff: Pick<Staff, 'holds' | 'signedOff'>,
+  days: { first: Day; last: Day },
+  { kind, grade, skills }: Spotted,
+): boolean {
   const holds = staff.holds.some(
     (held) => held.kind === kind && held.grade >= grade && holdsDays(held, days.first, days.last),
   );

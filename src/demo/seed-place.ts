@@ -4,12 +4,14 @@ import { addProgramme, addSkill } from '../features/curriculum/programmes.ts';
 import { addApparatus } from '../features/gyms/add-apparatus.ts';
 import { addArea } from '../features/gyms/add-area.ts';
 import { addGym } from '../features/gyms/add-gym.ts';
+import { NewApparatus } from '../features/gyms/schema.ts';
 import { setDutyRule } from '../features/people/duty-rules.ts';
 import { addKind } from '../features/people/kinds.ts';
 import type { Duty } from '../features/people/schema.ts';
 import type { Context } from '../platform/context.ts';
 import { named } from './acting.ts';
 import { SKILLS, type SkillName } from './data/drill.ts';
+import { KIT, type KitName, MAT_STORE } from './data/kit.ts';
 import {
   APPARATUS,
   type ApparatusName,
@@ -26,7 +28,7 @@ import {
 /** Ids by the names that the data use. */
 export interface Place {
   gym: (key: GymKey) => string;
-  apparatus: (name: ApparatusName) => string;
+  apparatus: (name: ApparatusName | KitName) => string;
   kind: (key: KindKey) => string;
   skill: (name: SkillName) => string;
   programme: (key: ProgrammeKey) => string;
@@ -40,7 +42,9 @@ const keysOf = <K extends string>(record: Record<K, unknown>) => Object.keys(rec
 
 /** The franchise's gyms with their halls, its programmes and skills, and its kinds of qualification. */
 export async function seedPlace(ctx: Context): Promise<Place> {
-  const apparatus = named(await each(APPARATUS, async (name) => (await addApparatus(ctx, { name })).id));
+  const apparatus = named(
+    await each([...APPARATUS, ...keysOf(KIT)], async (name) => (await addApparatus(ctx, kindNamed(name))).id),
+  );
   const gym = named(await each(keysOf(GYMS), (key) => addGymWithAreas(ctx, key, apparatus)));
   const kind = named(await each(keysOf(KINDS), async (key) => (await addKind(ctx, kindOf(key))).id));
   const skill = named(
@@ -73,12 +77,25 @@ async function each<K, V>(keys: readonly K[], make: (key: K) => Promise<V>): Pro
   return made;
 }
 
+const SIZES = new Map<string, { lengthCm: number; widthCm: number; heightCm: number }>(Object.entries(KIT));
+/** With its size where it is known. */
+const kindNamed = (name: string): NewApparatus => {
+  const size = SIZES.get(name);
+  return NewApparatus.parse(
+    size
+      ? { name, lengthCm: size.lengthCm, widthCm: size.widthCm, heightCm: size.heightCm }
+      : { name, armHeavy: name === 'Bars' },
+  );
+};
+
 async function addGymWithAreas(ctx: Context, key: GymKey, apparatus: Place['apparatus']): Promise<string> {
   const { id } = await addGym(ctx, { ...GYMS[key], door: 'admit', confirmWindowDays: WINDOW_DAYS });
   for (const area of AREAS) {
     const standing = [{ apparatusId: apparatus(area.apparatus), items: area.items }];
     await addArea(ctx, id, { name: area.name, apparatus: standing });
   }
+  const kit = keysOf(KIT).map((name) => ({ apparatusId: apparatus(name), items: KIT[name].items }));
+  await addArea(ctx, id, { name: MAT_STORE, apparatus: kit });
   return id;
 }
 

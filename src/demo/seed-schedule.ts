@@ -8,8 +8,8 @@ import type { Act } from './acting.ts';
 import type { Calendar } from './calendar.ts';
 import { type GymKey, PROGRAMMES } from './data/place.ts';
 import { CLASSES, type ClassData, REHEARSAL } from './data/timetable.ts';
-import type { PlanFor } from './seed-curriculum.ts';
 import type { Place } from './seed-place.ts';
+import type { PlanFor } from './seed-plans.ts';
 
 /** Sessions are dated so far ahead; blocks are laid out for the first of these weeks only. */
 const WEEKS_DATED = 6;

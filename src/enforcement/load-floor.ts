@@ -103,6 +103,22 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
+  const steppedDown = await ctx.tx
+    .select({
+      blockId: t.blockStepDowns.blockId,
+      stationId: t.blockStepDowns.stationId,
+      spotting: t.blockStepDowns.spotting,
+    })
+    .from(t.blockStepDowns)
+    .where(
+      and(
+        ours(ctx, t.blockStepDowns),
+        inArray(t.blockStepDowns.blockId, some(rows.map(({ id }) => id))),
+        isNull(t.blockStepDowns.undoneAt),
+      ),
+    );
+
+  const insteadOf = new Map(steppedDown.map((row) => [`${row.blockId}/${row.stationId}`, row.spotting]));
   const stationsOf = grouped(stations, ({ planBlockId }) => planBlockId);
   const blocks = rows.map((row): Block => {
     const span = spanOf(row);
@@ -125,7 +141,7 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
           apparatus: station.apparatusId,
           items: station.items,
           span: row.stationsRun === 'in-turn' ? turnOf(span, position, its.length) : span,
-          spotting: station.spotting ?? { mode: 'none' },
+          spotting: insteadOf.get(`${row.id}/${station.id}`) ?? station.spotting ?? { mode: 'none' },
           easier: [],
         }),
       ),

@@ -154,7 +154,7 @@ const unitOf = (row: typeof t.assignments.$inferSelect): Unit => ({
 });
 
 /** A qualification held until it ends or is revoked, whichever comes first; none that was revoked from its first day. */
-function holdingOf(row: typeof t.qualifications.$inferSelect): Staff['holds'] {
+export function holdingOf(row: typeof t.qualifications.$inferSelect): Staff['holds'] {
   const ends = [row.until, row.revokedFrom].filter((day) => day !== null).sort();
   const to = ends[0] ?? null;
   if (to !== null && to <= row.from) return [];

@@ -160,6 +160,7 @@ export const PROBLEMS = {
     'Take away one of the steps named in `cycle`.',
     {
       cycle: z.array(z.uuid()).max(500).meta({ description: 'The drills of the circle, in its order' }),
+      names: z.array(z.string().max(120)).max(500).meta({ description: 'Their names, in the same order' }),
     },
   ),
   'may-not-collect': define(

@@ -1,10 +1,16 @@
 export { events } from '../platform/events/table.ts';
 export { idempotencyKeys } from '../platform/http/idempotency-table.ts';
 export * from './attendance.ts';
+export * from './briefings.ts';
 export * from './curriculum.ts';
+export * from './curriculum-settings.ts';
 export * from './gyms.ts';
 export * from './identity.ts';
 export * from './incidents.ts';
 export * from './people.ts';
+export * from './plans.ts';
 export * from './schedule.ts';
 export * from './staffing.ts';
+export * from './teaching.ts';
+export * from './term-places.ts';
+export * from './terms.ts';

@@ -138,6 +138,16 @@ export const athletes = tenantTable(
   ],
 );
 
+/** The last height that somebody took, and when. */
+export const athleteStatures = tenantTable(
+  'athlete_statures',
+  { ...personal, cm: integer('cm').notNull(), measuredOn: day('measured_on').notNull() },
+  (t) => [
+    key(t.franchiseId, t.personId),
+    belongsTo([t.franchiseId, t.personId], [athletes.franchiseId, athletes.personId]),
+  ],
+);
+
 const ofAthlete = { id: id('id').notNull(), athleteId: id('athlete_id').notNull() };
 const days = { from: day('from_day').notNull(), until: day('until_day') };
 

@@ -16,31 +16,41 @@ export interface PublishedPlan {
   programmeId: string;
 }
 
+const SET_UP = { words: 'A low bar with a thick mat under it; thin mats elsewhere.', pieces: [], staysUp: false };
+
 /** Act one: the programme lead writes a week's plan, is told what is missing, mends it and publishes it. */
 export async function playPlan({ lead }: Cast, monday: string): Promise<PublishedPlan> {
   const programmes = await lead.reads('/programmes?limit=200', Programmes);
   const drills = await lead.reads('/drills?limit=200', Drills);
   const programmeId = find(programmes.items, PROGRAMMES.recreational.name).id;
-  const step = (name: string, dose: string) => {
+  const step = (name: string, amount: number, unit: string) => {
+    const dose = { amount, unit, sets: 1, eachSide: false, note: null };
     const { id, apparatusId } = find(drills.items, name);
-    return { apparatusId, steps: [{ drillId: id, fromLevelId: null, dose, weight: 'core' }] };
+    return { apparatusId, steps: [{ drillIds: [id], chooseBy: null, fromLevelId: null, dose, weight: 'core' }] };
   };
-  const block = (title: string, activity: string, minutes: number, station: object) => ({
+  const block = (
+    title: string,
+    activity: string,
+    minutes: number,
+    station: { apparatusId: string; steps: object[] },
+  ) => ({
     title,
     activity,
     minutes,
+    apparatusIds: [station.apparatusId],
+    formation: 'stations',
+    importance: 1,
     classRule: 'One at a time; the next one waits on the line.',
     stationsRun: 'side-by-side',
-    stations: [
-      { name: title, setUp: 'A low bar with a thick mat under it; thin mats elsewhere.', items: 1, ...station },
-    ],
+    stations: [{ name: title, items: 1, setUp: SET_UP, places: null, ...station }],
   });
-  const bars = step('Pullover from two feet', '4 turns each');
-  const contentWith = (onTheBars: object) => ({
+  const bars = step('Pullover from two feet', 4, 'turns');
+  const contentWith = (onTheBars: typeof bars) => ({
+    focus: [],
     blocks: [
-      block('Warm-up', 'warm-up', 8, step('Islands', 'Three rounds')),
+      block('Warm-up', 'warm-up', 8, step('Islands', 3, 'rounds')),
       block('Bars', 'apparatus', 16, onTheBars),
-      block('Cool-down', 'cool-down', 6, step('Shake and breathe', 'Ten breaths')),
+      block('Cool-down', 'cool-down', 6, step('Shake and breathe', 10, 'times')),
     ],
   });
 
@@ -64,7 +74,7 @@ export async function playPlan({ lead }: Cast, monday: string): Promise<Publishe
   );
   await lead.isRefused(
     'tries to publish it all the same',
-    post(`/lesson-plans/${planId}/draft/publish`, undefined, begun.revision),
+    post(`/lesson-plans/${planId}/draft/publish`, {}, begun.revision),
     'plan-not-whole',
   );
   const mended = await lead.does(
@@ -75,7 +85,7 @@ export async function playPlan({ lead }: Cast, monday: string): Promise<Publishe
   );
   await lead.does(
     'publishes it',
-    post(`/lesson-plans/${planId}/draft/publish`, undefined, mended.revision),
+    post(`/lesson-plans/${planId}/draft/publish`, {}, mended.revision),
     Version.refine(({ state }) => state === 'published'),
     ({ number }) => `version ${number} is published at every gym, and does not change any more.`,
   );

@@ -867,7 +867,7 @@ describe('taking a newer plan version', () => {
     );
     expect(await happened(session.id)).toEqual({
       name: 'schedule.plan-version-taken',
-      data: { sessionId: session.id, planVersionId: next.versionId },
+      data: { sessionId: session.id, planVersionId: next.versionId, steppedBack: [] },
     });
     const again = await takePlanVersion(session.id);
     expect([again.status, again.body.type]).toEqual([409, '/problems/conflict']);
@@ -886,7 +886,7 @@ describe('taking a newer plan version', () => {
         position: 1,
         name: 'Table',
         setUp: '',
-        apparatusId: f.apparatus.vault,
+        apparatusId: f.apparatus.floor,
         items: 1,
         spotting: { mode: 'hands-on', kind, grade: 1, skills: [] },
       }),
@@ -894,6 +894,29 @@ describe('taking a newer plan version', () => {
     const { status, body } = await takePlanVersion(session.id);
     expect([status, body.findings.map(({ code }) => code)]).toEqual([422, ['spotting']]);
     expect((await read(session.id)).planVersionId).toBe(session.plan.versionId);
+  });
+
+  test('a version that uses apparatus which stands elsewhere in the hall is refused', async () => {
+    const session = await aSession(f, { groups: [1] });
+    const { blockIds } = await publishNext(session.plan, ['Vaulting']);
+    await f.arrange((tx) =>
+      tx.insert(t.planStations).values({
+        franchiseId: f.id,
+        id: newId(),
+        planBlockId: blockIds[0]!,
+        position: 1,
+        name: 'Table',
+        setUp: '',
+        apparatusId: f.apparatus.vault,
+        items: 1,
+        spotting: { mode: 'none' },
+      }),
+    );
+    const { status, body } = await takePlanVersion(session.id);
+    expect([status, body.detail]).toEqual([
+      409,
+      'Version 2 uses apparatus that does not stand where “Part 1” is taught: lay it out anew.',
+    ]);
   });
 
   test('a version without a block at some position is refused', async () => {

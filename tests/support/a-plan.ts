@@ -98,6 +98,8 @@ export async function aPublishedPlan(f: Franchise, options: PlanOptions = {}): P
         title: block.title ?? `Part ${block.position}`,
         activity: block.activity ?? 'apparatus',
         minutes: block.minutes,
+        formation: 'stations' as const,
+        importance: 1,
         classRule: 'One at a time on the mat.',
         stationsRun: block.inTurn ? ('in-turn' as const) : ('side-by-side' as const),
       })),
@@ -131,17 +133,27 @@ export async function aPublishedPlan(f: Franchise, options: PlanOptions = {}): P
           spotting: station.spotting,
         })),
       );
+      const used = [...new Set(block.stations.map(({ apparatus }) => f.apparatus[apparatus]))];
+      await tx
+        .insert(t.planBlockApparatus)
+        .values(
+          used.map((apparatusId, index) => ({ ...ours, planBlockId: block.id, apparatusId, position: index + 1 })),
+        );
+      const steps = block.stations.map(({ id, drillId }) => ({ id: newId(), stationId: id, drillId }));
       await tx.insert(t.planSteps).values(
-        block.stations.map(({ id, drillId }) => ({
+        steps.map(({ id, stationId }) => ({
           ...ours,
-          id: newId(),
-          stationId: id,
+          id,
+          stationId,
           position: 1,
-          drillId,
-          dose: 'three turns',
+          doseAmount: 3,
+          doseUnit: 'turns' as const,
           weight: 'core' as const,
         })),
       );
+      await tx
+        .insert(t.planStepDrills)
+        .values(steps.map(({ id, drillId }) => ({ ...ours, stepId: id, drillId, position: 1 })));
     }
   });
   return {

@@ -14,6 +14,8 @@ export interface ClassOptions {
   durationMinutes?: number;
   capacity?: number;
   from?: string;
+  /** Of its programme; all of them when left out. */
+  levels?: string[];
 }
 
 export interface TestClass {
@@ -44,7 +46,7 @@ export async function aClass(f: Franchise, options: ClassOptions = {}): Promise<
     });
     await tx
       .insert(t.classLevels)
-      .values(programme.levels.map((levelId) => ({ franchiseId: f.id, classId: id, levelId })));
+      .values((options.levels ?? programme.levels).map((levelId) => ({ franchiseId: f.id, classId: id, levelId })));
   });
   return { id, gym, programme, startsAt };
 }

@@ -20,8 +20,9 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
   const session = await aSession(f, { groups: [[athleteId]], class: await aClass(f, { gym }) });
   const [block] = session.blocks;
   const [planBlock] = session.plan.blocks;
-  const easierId = planBlock?.stations[0]?.drillId;
-  if (!block || !easierId) throw new Error('a session has a block, and its plan a drill');
+  const station = planBlock?.stations[0];
+  if (!block || !station) throw new Error('a session has a block, and its plan a station');
+  const { drillId: easierId, id: stationId } = station;
   const assignmentId = await anAssignment(f, block, personId, { gym, day: session.day });
   const account = await aMember(f, { role: 'desk', gym });
   const ids = {
@@ -44,6 +45,11 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     attachmentId: newId(),
     followUpId: newId(),
     concussionId: newId(),
+    questionId: newId(),
+    termId: newId(),
+    adaptationId: newId(),
+    feedbackId: newId(),
+    pairRequestId: newId(),
   };
   const from = '2026-01-01';
   const span = { startsAt: block.startsAt, endsAt: block.endsAt };
@@ -71,6 +77,9 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
       places: 1,
     });
     await tx.insert(t.progressions).values({ ...ours, easierId, harderId: ids.harderId });
+    const diagram = { title: 'Wedge', widthCm: 300, depthCm: 200, pieces: [], arrows: [], people: [] };
+    await tx.update(t.drills).set({ diagram }).where(eq(t.drills.id, easierId));
+    await tx.update(t.planStations).set({ diagram }).where(eq(t.planStations.id, stationId));
     await tx
       .insert(t.planVersions)
       .values({ ...ours, id: newId(), planId: session.plan.id, number: 2, state: 'draft' });
@@ -185,6 +194,43 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     await tx
       .insert(t.incidentContents)
       .values({ ...ours, attachmentId: ids.attachmentId, content: Buffer.from('%PDF-') });
+    await tx.insert(t.briefingQuestions).values({
+      ...ours,
+      id: ids.questionId,
+      planVersionId: session.plan.versionId,
+      askedBy: account.accountId,
+      askedAt: block.startsAt,
+      question: 'Is the wedge the long one?',
+    });
+    const said = { ...ours, gymId: gym.id, stationId };
+    await tx.insert(t.adaptations).values({
+      ...said,
+      id: ids.adaptationId,
+      per: 'block',
+      unitId: block.id,
+      kind: 'drop-step',
+      step: 1,
+      reason: 'It ran late.',
+    });
+    await tx.insert(t.stationFeedback).values({
+      ...said,
+      id: ids.feedbackId,
+      blockId: block.id,
+      answer: 'worked',
+      answeredAt: block.endsAt,
+      answeredBy: account.accountId,
+    });
+    await tx.insert(t.pairRequests).values({
+      ...ours,
+      id: ids.pairRequestId,
+      gymId: gym.id,
+      personId,
+      skillId: ids.skillId,
+      askedAt: block.startsAt,
+    });
+    const programmeId = session.plan.programme.id;
+    await tx.insert(t.terms).values({ ...ours, id: ids.termId, programmeId, title: 'Autumn', startsOn: '2026-09-07' });
+    await tx.insert(t.termWeeks).values({ ...ours, termId: ids.termId, number: 1, planId: session.plan.id, note: '' });
     const [employment] = await tx.select().from(t.employments).where(eq(t.employments.personId, personId));
     const [qualification] = await tx.select().from(t.qualifications).where(eq(t.qualifications.personId, personId));
     const [enrolment] = await tx.select().from(t.enrolments).where(eq(t.enrolments.athleteId, athleteId));
@@ -198,7 +244,9 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
       athleteId,
       kindId: kind.id,
       accountId: account.accountId,
-      programmeId: session.plan.programme.id,
+      programmeId,
+      levelId: session.plan.programme.levels[0],
+      stationId,
       drillId: easierId,
       easierId,
       planId: session.plan.id,

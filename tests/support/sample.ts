@@ -45,6 +45,7 @@ function sampleOf(schema: Schema, name: string, ids: Record<string, string>): un
     return sampleOf(document.components.schemas[named] ?? {}, name, ids);
   }
   if ('const' in schema) return schema.const;
+  if (schema.example === null) return null;
   if (schema.enum) return schema.enum[0];
   const choice = schema.oneOf?.[0] ?? schema.anyOf?.[0];
   if (choice) return sampleOf(choice, name, ids);

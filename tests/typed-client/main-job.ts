@@ -86,20 +86,33 @@ async function publishPlan(lead: Matside, kindId: string) {
     lead.PUT('/v1/lesson-plans/{planId}/draft', {
       params: { path, header: { 'If-Match': `"r${plan.draft?.revision}"` } },
       body: {
+        focus: [{ apparatusId: bars.id, skills: [], nextWeek: 'The same from a hang.' }],
         blocks: [
           {
             title: 'Bars',
             activity: 'apparatus',
             minutes: 30,
+            apparatusIds: [bars.id],
+            formation: 'file',
+            importance: 1,
             classRule: 'One at a time.',
             stationsRun: 'side-by-side',
             stations: [
               {
                 name: 'Low bar',
-                setUp: 'A thick mat under it',
                 apparatusId: bars.id,
                 items: 1,
-                steps: [{ drillId: drill.id, fromLevelId: null, dose: 'four turns', weight: 'core' }],
+                setUp: { words: 'A thick mat under it', pieces: [], staysUp: false },
+                places: null,
+                steps: [
+                  {
+                    drillIds: [drill.id],
+                    chooseBy: null,
+                    fromLevelId: null,
+                    dose: { amount: 4, unit: 'turns', sets: 1, eachSide: false, note: null },
+                    weight: 'core',
+                  },
+                ],
               },
             ],
           },
@@ -110,6 +123,7 @@ async function publishPlan(lead: Matside, kindId: string) {
   const published = await done(
     lead.POST('/v1/lesson-plans/{planId}/draft/publish', {
       params: { path, header: { 'If-Match': `"r${draft.revision}"` } },
+      body: { effectiveWeek: null, note: 'Hands on at every turn.' },
     }),
   );
   say(`plan: ${published.state}`);

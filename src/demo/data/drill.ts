@@ -16,6 +16,8 @@ export interface DrillData {
   places: number;
   /** The drill that leads to it. */
   after?: string | undefined;
+  /** It is the same as the one before, a rung higher. */
+  higher?: true | undefined;
 }
 
 export const SKILLS = {
@@ -51,7 +53,7 @@ export type Row = [
   seconds: number,
   places: number,
   sayFirst: string,
-  more?: { after?: string; signOff?: DrillData['signOff'] },
+  more?: { after?: string; higher?: true; signOff?: DrillData['signOff'] },
 ];
 
 export const on = (apparatus: ApparatusName, rows: Row[]): DrillData[] =>

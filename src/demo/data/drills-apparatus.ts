@@ -154,7 +154,16 @@ export const ON_APPARATUS: DrillData[] = [
       20,
       1,
       'Feel for the beam with your toes before you step. Falling off just means stepping on again.',
-      { after: 'Heel to toe on the floor line' },
+      { after: 'Heel to toe on the floor line', higher: true },
+    ],
+    [
+      'Walk the full-height beam',
+      'Walking on the beam',
+      'stand-by 1',
+      22,
+      1,
+      'Walk it as you walk the low one. Who would rather walk the low one, walks the low one.',
+      { after: 'Forwards and backwards on the low beam', higher: true },
     ],
     [
       'Stork and star',

@@ -4,28 +4,47 @@ import {
   coolDown,
   core,
   extend,
+  first,
+  forMixedSizes,
   ifTime,
   inTurn,
+  keepBack,
+  keepOff,
+  landing,
+  left,
+  oneOf,
   type PlanData,
+  raise,
+  room,
   station,
   stretches,
+  target,
+  using,
   warmUp,
 } from './plan.ts';
 
-const conditioning = (dose: string): BlockData => ({
+export const conditioning = (dose: string): BlockData => ({
   title: 'Conditioning',
   activity: 'conditioning',
   minutes: 10,
+  formation: 'stations',
+  importance: 3,
   classRule: 'Stop when the shape goes; a good half beats a bad whole.',
   stationsRun: 'in-turn',
   stations: [
-    station(
-      'Floor',
-      1,
-      'On the floor',
-      'A mat each.',
-      core('Dish and banana rocks', dose),
-      ifTime('Bear walk and donkey kick', '2 lengths'),
+    room(
+      8,
+      using(
+        [landing(8, 'Thin mat')],
+        station(
+          'Floor',
+          1,
+          'On the floor',
+          'A mat each.',
+          core('Dish and banana rocks', dose),
+          ifTime('Bear walk and donkey kick', '2 lengths'),
+        ),
+      ),
     ),
   ],
 });
@@ -36,56 +55,112 @@ export const DEVELOPMENT: PlanData[] = [
     title: 'Development: casts and squats',
     week: 0,
     programmes: ['development'],
+    note: 'Casts before circles. Whoever bends the arms goes back to small casts.',
+    focus: [
+      {
+        on: 'Bars',
+        skills: [
+          ['Front support', 'continuing'],
+          ['Hip circle', 'new'],
+        ],
+        nextWeek: 'Next week back to the pullover.',
+      },
+      { on: 'Beam', skills: [['Inverted on the beam', 'new']], nextWeek: 'Next week cartwheels on it.' },
+      { on: 'Vault', skills: [['Squat on', 'continuing']], nextWeek: null },
+      { on: 'Floor', skills: [['Handstand', 'continuing']], nextWeek: 'Next week backwards, over the barrel.' },
+    ],
     blocks: [
       warmUp(10, 'Four rounds, the last one backwards'),
       stretches(7, '30 seconds'),
-      block(
-        'Bars',
-        15,
-        'Coach at the bar before hands on the bar.',
-        station(
+      first(
+        block(
           'Bars',
-          1,
-          'Casting bar',
-          'Low bar, thick mat.',
-          core('Small casts', '3 sets of 4'),
-          extend('Cast to hip circle', '4 turns', 'Second stage'),
+          15,
+          'Coach at the bar before hands on the bar.',
+          left(
+            using(
+              [landing(1, 'Thick mat'), forMixedSizes(raise(1, 'Low block', [2, 'Thin mat']))],
+              station(
+                'Bars',
+                1,
+                'Casting bar',
+                'Low bar, thick mat.',
+                core('Small casts', '3 sets of 4 times'),
+                extend('Cast to hip circle', '4 turns', 'Second stage'),
+              ),
+            ),
+          ),
         ),
       ),
       block(
         'Beam',
         14,
         'One on each beam.',
-        station(
-          'Beam',
-          1,
-          'Floor beam',
-          'Floor beam, mats on both sides.',
-          core('Handstand on the floor beam', '5 turns'),
+        using(
+          [landing(2, 'Thin mat')],
+          station(
+            'Beam',
+            1,
+            'Floor beam',
+            'Floor beam, mats on both sides.',
+            core('Handstand on the floor beam', '5 turns'),
+          ),
         ),
-        station('Beam', 2, 'Low beams', 'Two low beams, mats touching.', core('Half turn on tiptoe', '4 each way')),
+        left(
+          room(
+            4,
+            using(
+              [landing(4, 'Thin mat', [2, 'Thick mat']), keepOff(2, 'Cone')],
+              station(
+                'Beam',
+                2,
+                'Low beams',
+                'Two low beams, mats touching.',
+                oneOf(['Half turn on tiptoe', 'Dip steps'], 'By whether the heels stay up', '4 times each side'),
+              ),
+            ),
+          ),
+        ),
       ),
       block(
         'Vault',
         14,
         'The coach’s arm starts you.',
-        station(
-          'Vault',
-          1,
-          'Block',
-          'Board, block at hip height, thick mats behind.',
-          core('Squat on, jump off', '5 turns'),
-          extend('Straddle over the buck', '3 turns', 'Second stage'),
+        using(
+          [raise(1, 'Board'), target(1, 'High block'), landing(2, 'Thick mat'), keepBack(2, 'Cone')],
+          station(
+            'Vault',
+            1,
+            'Block',
+            'Board, block at hip height, thick mats behind.',
+            core('Squat on, jump off', '5 turns'),
+            extend('Straddle over the buck', '3 turns', 'Second stage'),
+          ),
         ),
       ),
       block(
         'Floor',
         15,
         'Along the diagonal, back along the edge.',
-        station('Floor', 1, 'Handstand mat', 'Thick mat, a line to kick along.', core('Kick to handstand', '6 turns')),
-        station('Floor', 1, 'Bridges', 'A mat each.', core('Bridge and rock', '5 rocks')),
+        using(
+          [landing(1, 'Thick mat')],
+          station(
+            'Floor',
+            1,
+            'Handstand mat',
+            'Thick mat, a line to kick along.',
+            core('Kick to handstand', '6 turns'),
+          ),
+        ),
+        room(
+          6,
+          using(
+            [landing(6, 'Thin mat')],
+            station('Floor', 1, 'Bridges', 'A mat each.', core('Bridge and rock', '5 times')),
+          ),
+        ),
       ),
-      conditioning('3 sets of 10'),
+      conditioning('3 sets of 10 times'),
       coolDown(5),
     ],
   },
@@ -93,165 +168,129 @@ export const DEVELOPMENT: PlanData[] = [
     title: 'Development: going backwards',
     week: 1,
     programmes: ['development'],
+    note: 'The barrel is back. Check its height against the shortest first, and raise the child, not the barrel.',
+    focus: [
+      { on: 'Floor', skills: [['Back handspring', 'new']], nextWeek: 'Not next week: it needs a rest.' },
+      {
+        on: 'Bars',
+        skills: [
+          ['Pullover', 'returning'],
+          ['Hip circle', 'continuing'],
+        ],
+        nextWeek: null,
+      },
+      {
+        on: 'Beam',
+        skills: [
+          ['Inverted on the beam', 'continuing'],
+          ['Balances on the beam', 'returning'],
+        ],
+        nextWeek: null,
+      },
+      {
+        on: 'Vault',
+        skills: [
+          ['Handstand flat-back', 'new'],
+          ['Two-foot take-off', 'continuing'],
+        ],
+        nextWeek: 'Next week the two together.',
+      },
+    ],
     blocks: [
       warmUp(10, 'Four rounds, the last one backwards'),
       stretches(7, '30 seconds'),
-      block(
-        'Floor',
-        15,
-        'Nobody goes at the barrel before the coach says so.',
-        station(
+      first(
+        block(
           'Floor',
-          1,
-          'The barrel',
-          'Barrel at sitting height, thick mats all round, one end against the wall.',
-          core('Back handspring over a barrel', '5 turns'),
+          15,
+          'Nobody goes at the barrel before the coach says so.',
+          using(
+            [landing(4, 'Thick mat'), target(1, 'Barrel'), forMixedSizes(raise(2, 'Thin mat'))],
+            station(
+              'Floor',
+              1,
+              'The barrel',
+              'Barrel at sitting height, thick mats all round, one end against the wall.',
+              core('Back handspring over a barrel', '5 turns'),
+            ),
+          ),
+          room(
+            6,
+            using(
+              [landing(6, 'Thin mat')],
+              station(
+                'Floor',
+                1,
+                'Bridges',
+                'A mat each.',
+                oneOf(
+                  ['Bridge and rock', 'Dish and banana rocks'],
+                  'By shoulders: no bridge until the arms go straight',
+                  '5 times',
+                ),
+              ),
+            ),
+          ),
         ),
-        station('Floor', 1, 'Bridges', 'A mat each.', core('Bridge and rock', '5 rocks')),
       ),
       block(
         'Bars',
         15,
         'Coach at the bar before hands on the bar.',
-        station(
-          'Bars',
-          1,
-          'Pullover bar',
-          'Bar at chest height, thick mat.',
-          core('Pullover from two feet', '4 turns'),
-          extend('Cast to hip circle', '4 turns', 'Second stage'),
+        left(
+          using(
+            [landing(1, 'Thick mat'), forMixedSizes(raise(1, 'Low block'))],
+            station(
+              'Bars',
+              1,
+              'Pullover bar',
+              'Bar at chest height, thick mat.',
+              core('Pullover from two feet', '4 turns'),
+              extend('Cast to hip circle', '4 turns', 'Second stage'),
+            ),
+          ),
         ),
       ),
       block(
         'Beam',
         14,
         'One on each beam.',
-        station(
-          'Beam',
-          1,
-          'Floor beam',
-          'Floor beam, mats on both sides.',
-          core('Cartwheel on the floor beam', '5 turns'),
+        using(
+          [landing(2, 'Thin mat')],
+          station(
+            'Beam',
+            1,
+            'Floor beam',
+            'Floor beam, mats on both sides.',
+            core('Cartwheel on the floor beam', '5 turns'),
+          ),
         ),
-        station('Beam', 2, 'Low beams', 'Two low beams, mats touching.', core('Dip steps', '4 lengths')),
+        left(
+          room(
+            4,
+            using(
+              [landing(4, 'Thin mat', [2, 'Thick mat']), keepOff(2, 'Cone')],
+              station('Beam', 2, 'Low beams', 'Two low beams, mats touching.', core('Dip steps', '4 lengths')),
+            ),
+          ),
+        ),
       ),
       inTurn(
         block(
           'Vault',
           14,
           'The coach’s arm starts you.',
-          station('Vault', 1, 'Stack', 'Mats stacked to chest height.', core('Fall flat from handstand', '4 turns')),
-          station('Vault', 1, 'Board', 'Board and the same stack.', core('Three steps and punch', '4 turns')),
+          using(
+            [landing(4, 'Thick mat'), forMixedSizes(raise(1, 'Low block'))],
+            station('Vault', 1, 'Stack', 'Mats stacked to chest height.', core('Fall flat from handstand', '4 turns')),
+          ),
+          using(
+            [raise(1, 'Board'), landing(4, 'Thick mat'), keepBack(2, 'Cone')],
+            station('Vault', 1, 'Board', 'Board and the same stack.', core('Three steps and punch', '4 turns')),
+          ),
         ),
       ),
-      conditioning('3 sets of 12'),
-      coolDown(5),
-    ],
-  },
-  {
-    title: 'Development: over and round',
-    week: 2,
-    programmes: ['development'],
-    blocks: [
-      warmUp(10, 'Four rounds, in pairs'),
-      stretches(7, '30 seconds'),
-      block(
-        'Vault',
-        15,
-        'The coach’s arm starts you.',
-        station('Vault', 1, 'Stack', 'Board, mats stacked to chest height.', core('Vault to flat back', '5 turns')),
-      ),
-      block(
-        'Bars',
-        15,
-        'Coach at the bar before hands on the bar.',
-        station('Bars', 1, 'Circle bar', 'Low bar, thick mat.', core('Cast to hip circle', '5 turns')),
-        station('Bars', 1, 'Hanging bar', 'Bar at reach.', core('Tuck hang', '5 times')),
-      ),
-      block(
-        'Floor',
-        14,
-        'Along the diagonal, back along the edge.',
-        station('Floor', 1, 'Wedge', 'One wedge, thin mat at its foot.', core('Backward roll to straddle', '5 turns')),
-        station('Floor', 2, 'Lines', 'Two taped lines.', core('Cartwheel along a line', '5 each way')),
-      ),
-      block(
-        'Beam',
-        14,
-        'One on each beam.',
-        station(
-          'Beam',
-          2,
-          'Low beams',
-          'Two low beams, mats touching.',
-          core('Little jumps on the low beam', '3 lengths'),
-          core('Tuck jump off the end', '3 turns'),
-        ),
-      ),
-      conditioning('4 sets of 10'),
-      coolDown(5),
-    ],
-  },
-  {
-    title: 'Development: short routines',
-    week: 3,
-    programmes: ['development'],
-    blocks: [
-      warmUp(10, 'Three rounds, each with a new turn'),
-      stretches(7, '30 seconds'),
-      block(
-        'Beam',
-        15,
-        'One on each beam; the others count.',
-        station(
-          'Beam',
-          1,
-          'Floor beam',
-          'Floor beam, mats on both sides.',
-          core('Cartwheel on the floor beam', '3 turns'),
-          core('Half turn on tiptoe', '3 turns'),
-        ),
-      ),
-      block(
-        'Floor',
-        15,
-        'One routine at a time.',
-        station(
-          'Floor',
-          2,
-          'Routine square',
-          'Half the floor.',
-          core('Cartwheel along a line', 'In the routine'),
-          core('Quarter, half and full jump turns', 'In the routine'),
-          ifTime('Forward roll on the flat', 'In the routine'),
-        ),
-      ),
-      block(
-        'Bars',
-        14,
-        'Coach at the bar before hands on the bar.',
-        station(
-          'Bars',
-          1,
-          'Pullover bar',
-          'Bar at chest height, thick mat.',
-          core('Pullover from two feet', 'Then 3 casts'),
-          extend('Cast to hip circle', 'To finish', 'Second stage'),
-        ),
-      ),
-      block(
-        'Vault',
-        14,
-        'The coach’s arm starts you.',
-        station(
-          'Vault',
-          1,
-          'Block',
-          'Board, block at hip height, thick mats behind.',
-          core('Straddle over the buck', '4 turns'),
-        ),
-      ),
-      conditioning('3 sets of 15'),
+      conditioning('3 sets of 12 times'),
       coolDown(5),
     ],
   },

@@ -1,6 +1,28 @@
-import { block, coolDown, core, extend, ifTime, type PlanData, station, warmUp } from './plan.ts';
+import {
+  asCircuit,
+  block,
+  coolDown,
+  core,
+  extend,
+  first,
+  forMixedSizes,
+  ifTime,
+  keepBack,
+  keepOff,
+  landing,
+  left,
+  oneOf,
+  type PlanData,
+  raise,
+  room,
+  slope,
+  station,
+  target,
+  using,
+  warmUp,
+} from './plan.ts';
 
-const ONE_AT_A_TIME = 'One child on a shape at a time; the next one waits on the dot.';
+export const ONE_AT_A_TIME = 'One child on a shape at a time; the next one waits on the dot.';
 
 /** For the little ones: 45 minutes, one thing new a week, and never more than one place that needs a hand. */
 export const LITTLE: PlanData[] = [
@@ -8,65 +30,107 @@ export const LITTLE: PlanData[] = [
     title: 'Little ones: roll like a log',
     week: 0,
     programmes: ['toddlers', 'preschool'],
+    note: 'One new thing: the log roll. Everything else they know from the summer.',
+    focus: [
+      { on: 'Floor', skills: [['Rolling sideways', 'new']], nextWeek: 'Next week the roll gets small: eggs.' },
+      { on: 'Soft shapes', skills: [['Climbing and crawling', 'continuing']], nextWeek: null },
+      { on: 'Beam', skills: [['Walking on the beam', 'continuing']], nextWeek: 'Next week on two beams end to end.' },
+    ],
     blocks: [
       warmUp(7, 'Until everybody has visited three islands'),
-      block(
-        'Floor',
-        11,
-        'Rolling goes one way only, towards the window.',
-        station(
+      first(
+        block(
           'Floor',
-          2,
-          'Rolling lane',
-          'Two long mats side by side, taped lines as the edges of the road.',
-          core('Log roll along the lines', '3 lengths each'),
-          extend('Egg roll', '3 each way', 'Next steps'),
-        ),
-        station(
-          'Floor',
-          1,
-          'Shape corner',
-          'Four picture cards on the wall.',
-          core('Follow my shape', 'Each card twice'),
+          11,
+          'Rolling goes one way only, towards the window.',
+          left(
+            room(
+              2,
+              using(
+                [landing(2, 'Long mat', [6, 'Thin mat']), keepBack(2, 'Cone')],
+                station(
+                  'Floor',
+                  2,
+                  'Rolling lane',
+                  'Two long mats side by side, taped lines as the edges of the road.',
+                  core('Log roll along the lines', '3 lengths'),
+                  extend('Egg roll', '3 times each side', 'Next steps'),
+                ),
+              ),
+            ),
+          ),
+          room(
+            4,
+            using(
+              [target(4, 'Spot')],
+              station(
+                'Floor',
+                1,
+                'Shape corner',
+                'Four picture cards on the wall.',
+                core('Follow my shape', 'Each card twice'),
+              ),
+            ),
+          ),
         ),
       ),
-      block(
-        'Play corner',
-        11,
-        ONE_AT_A_TIME,
-        station(
-          'Soft shapes',
-          3,
-          'Over and under',
-          'Tunnel, steps, slope, with a thin mat all round.',
-          core('Tunnel and steps', '4 rounds'),
-          ifTime('Stepping stones', '2 rounds'),
-        ),
-        station(
-          'Soft shapes',
-          1,
-          'First jumps',
-          'One small block, a thick mat to land on.',
-          core('Jump from the small block', '5 jumps each'),
+      asCircuit(
+        block(
+          'Play corner',
+          11,
+          ONE_AT_A_TIME,
+          using(
+            [slope(1, 'Wedge'), landing(4, 'Thin mat'), keepBack(2, 'Cone')],
+            station(
+              'Soft shapes',
+              3,
+              'Over and under',
+              'Tunnel, steps, slope, with a thin mat all round.',
+              oneOf(
+                ['Tunnel and steps', 'Stepping stones'],
+                'Crawlers take the tunnel; those who step over take the stones',
+                '4 rounds',
+              ),
+              ifTime('Stepping stones', '2 rounds'),
+            ),
+          ),
+          using(
+            [raise(1, 'Low block'), landing(1, 'Thick mat', [3, 'Thin mat']), target(1, 'Spot')],
+            station(
+              'Soft shapes',
+              1,
+              'First jumps',
+              'One small block, a thick mat to land on.',
+              core('Jump from the small block', '5 times'),
+            ),
+          ),
         ),
       ),
       block(
         'Beam',
         11,
         'One on each beam; step off when somebody comes the other way.',
-        station(
-          'Beam',
-          1,
-          'Floor line',
-          'A taped line beside the low beam.',
-          core('Heel to toe on the floor line', '3 lengths'),
+        using(
+          [keepBack(1, 'Cone')],
+          station(
+            'Beam',
+            1,
+            'Floor line',
+            'A taped line beside the low beam.',
+            core('Heel to toe on the floor line', '3 lengths'),
+          ),
         ),
-        station(
-          'Beam',
-          1,
-          'Low beam',
-          'The lowest beam, mats on both sides touching it.',
-          core('Forwards and backwards on the low beam', '2 lengths, a hand to hold'),
+        left(
+          using(
+            [landing(2, 'Thin mat'), forMixedSizes(raise(1, 'Low block')), keepOff(2, 'Cone')],
+            station(
+              'Beam',
+              1,
+              'Low beam',
+              'The lowest beam, mats on both sides touching it.',
+              core('Forwards and backwards on the low beam', '2 lengths, a hand to hold'),
+            ),
+          ),
         ),
       ),
       coolDown(5),
@@ -76,174 +140,102 @@ export const LITTLE: PlanData[] = [
     title: 'Little ones: tip and tuck',
     week: 1,
     programmes: ['toddlers', 'preschool'],
+    note: 'The barrel is new. Hands reach the mat before feet leave the floor, every time.',
+    focus: [
+      {
+        on: 'Floor',
+        skills: [
+          ['Rolling sideways', 'continuing'],
+          ['Body shapes', 'returning'],
+        ],
+        nextWeek: 'Next week we leave the rolling alone.',
+      },
+      { on: 'Soft shapes', skills: [['Tipping over safely', 'new']], nextWeek: 'Next week jumps in its place.' },
+      {
+        on: 'Beam',
+        skills: [
+          ['Walking on the beam', 'continuing'],
+          ['Balances on the beam', 'new'],
+        ],
+        nextWeek: null,
+      },
+    ],
     blocks: [
       warmUp(7, 'Until everybody has led the way to one island'),
       block(
         'Floor',
         11,
         'Rolling goes one way only, towards the window.',
-        station(
-          'Floor',
-          2,
-          'Egg lane',
-          'Two long mats side by side.',
-          core('Egg roll', '3 each way'),
-          extend('Rock and stand', '5 rocks', 'Next steps'),
+        using(
+          [landing(2, 'Long mat', [6, 'Thin mat']), keepBack(2, 'Cone')],
+          station(
+            'Floor',
+            2,
+            'Egg lane',
+            'Two long mats side by side.',
+            oneOf(['Egg roll', 'Log roll along the lines'], 'By whether the knees stay tucked', '3 times each side'),
+            extend('Rock and stand', '5 times', 'Next steps'),
+          ),
         ),
-        station(
-          'Floor',
-          1,
-          'Shape corner',
-          'Four picture cards on the wall, new ones.',
-          core('Follow my shape', 'Each card twice'),
+        room(
+          4,
+          using(
+            [target(4, 'Spot')],
+            station(
+              'Floor',
+              1,
+              'Shape corner',
+              'Four picture cards on the wall, new ones.',
+              core('Follow my shape', 'Each card twice'),
+            ),
+          ),
         ),
       ),
-      block(
-        'Play corner',
-        11,
-        ONE_AT_A_TIME,
-        station(
-          'Soft shapes',
-          1,
-          'The barrel',
-          'A low barrel against the wall, thick mat in front.',
-          core('Tip over the barrel', '4 turns each'),
-        ),
-        station(
-          'Soft shapes',
-          3,
-          'Stones',
-          'Six stones in a curve, an arm’s length apart.',
-          core('Stepping stones', '3 rounds'),
+      asCircuit(
+        first(
+          block(
+            'Play corner',
+            11,
+            ONE_AT_A_TIME,
+            using(
+              [landing(1, 'Thick mat'), keepOff(2, 'Cone')],
+              station(
+                'Soft shapes',
+                1,
+                'The barrel',
+                'A low barrel against the wall, thick mat in front.',
+                core('Tip over the barrel', '4 turns'),
+              ),
+            ),
+            using(
+              [target(6, 'Spot'), landing(2, 'Thin mat')],
+              station(
+                'Soft shapes',
+                3,
+                'Stones',
+                'Six stones in a curve, an arm’s length apart.',
+                core('Stepping stones', '3 rounds'),
+              ),
+            ),
+          ),
         ),
       ),
       block(
         'Beam',
         11,
         'One on each beam; step off when somebody comes the other way.',
-        station(
-          'Beam',
-          2,
-          'Low beams',
-          'Two low beams end to end, mats touching both sides.',
-          core('Forwards and backwards on the low beam', '3 lengths'),
-          extend('Stork and star', '3 each leg', 'Next steps'),
-        ),
-      ),
-      coolDown(5),
-    ],
-  },
-  {
-    title: 'Little ones: hang and land',
-    week: 2,
-    programmes: ['toddlers', 'preschool'],
-    blocks: [
-      warmUp(7, 'Until everybody has frozen on four islands'),
-      block(
-        'Bars',
-        11,
-        'Feet on the spot until the coach says your name.',
-        station(
-          'Bars',
-          1,
-          'Low bar',
-          'Bar at chest height of the smallest, thick mat under it.',
-          core('Long hang count', 'Hang to the count of 5, 4 times'),
-          extend('Tuck hang', '3 times', 'Next steps'),
-        ),
-      ),
-      block(
-        'Play corner',
-        11,
-        ONE_AT_A_TIME,
-        station(
-          'Soft shapes',
-          2,
-          'Landing pads',
-          'Two small blocks, a thick mat each.',
-          core('Jump from the small block', '6 jumps each'),
-        ),
-        station(
-          'Soft shapes',
-          3,
-          'Over and under',
-          'Tunnel, steps, slope, with a thin mat all round.',
-          core('Tunnel and steps', '3 rounds'),
-        ),
-      ),
-      block(
-        'Floor',
-        11,
-        'The hill is for one child and one coach.',
-        station(
-          'Floor',
-          1,
-          'The hill',
-          'A wedge with a thin mat at its foot.',
-          core('Forward roll down a wedge', '4 turns each'),
-        ),
-        station(
-          'Floor',
-          1,
-          'Bear cave',
-          'Two mats as a cave to walk through.',
-          core('Bear walk and donkey kick', '3 rounds'),
-        ),
-      ),
-      coolDown(5),
-    ],
-  },
-  {
-    title: 'Little ones: show what you know',
-    week: 3,
-    programmes: ['toddlers', 'preschool'],
-    blocks: [
-      warmUp(7, 'The children choose how to travel'),
-      block(
-        'Floor',
-        11,
-        'Rolling goes one way only, towards the window.',
-        station(
-          'Floor',
-          1,
-          'The hill',
-          'A wedge with a thin mat at its foot.',
-          core('Forward roll down a wedge', '3 turns each'),
-        ),
-        station(
-          'Floor',
-          2,
-          'Rolling lane',
-          'Two long mats side by side.',
-          core('Log roll along the lines', '2 lengths'),
-          ifTime('Egg roll', '2 each way'),
-        ),
-      ),
-      block(
-        'Play corner',
-        11,
-        ONE_AT_A_TIME,
-        station(
-          'Soft shapes',
-          4,
-          'The whole trail',
-          'Tunnel, steps, stones and a jump, in a ring.',
-          core('Tunnel and steps', '2 rounds'),
-          core('Stepping stones', '2 rounds'),
-          core('Jump from the small block', '2 jumps'),
-        ),
-      ),
-      block(
-        'Beam',
-        11,
-        'One on each beam; clap for whoever finishes.',
-        station(
-          'Beam',
-          2,
-          'Low beams',
-          'Two low beams end to end, mats touching both sides.',
-          core('Forwards and backwards on the low beam', '2 lengths'),
-          extend('Stork and star', '2 each leg', 'Next steps'),
+        left(
+          using(
+            [landing(4, 'Thin mat', [2, 'Thick mat']), keepOff(2, 'Cone')],
+            station(
+              'Beam',
+              2,
+              'Low beams',
+              'Two low beams end to end, mats touching both sides.',
+              core('Forwards and backwards on the low beam', '3 lengths'),
+              extend('Stork and star', '3 times each side', 'Next steps'),
+            ),
+          ),
         ),
       ),
       coolDown(5),

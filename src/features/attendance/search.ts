@@ -1,6 +1,7 @@
 import { sql } from 'drizzle-orm';
 import { z } from 'zod';
 import type { Context } from '../../platform/context.ts';
+import { plainText } from '../../platform/db/plain-text.ts';
 import { Id, Instant, instantOf, Line } from '../../platform/http/wire.ts';
 import { ATTENDANCE_STATES } from '../../tables/attendance.ts';
 import { names } from '../people/schema.ts';
@@ -46,10 +47,6 @@ export const FoundList = z
   .meta({ id: 'FoundList', description: 'Best first' });
 export type FoundList = z.output<typeof FoundList>;
 
-/** Small letters without their accents: "Séan" is looked for as "sean". */
-const plain = (text: ReturnType<typeof sql>) =>
-  sql`regexp_replace(normalize(lower(${text}), NFD), '[\u0300-\u036f]', '', 'g')`;
-
 interface Row extends Record<string, unknown> {
   athleteId: string;
   given: string | null;
@@ -68,10 +65,10 @@ export async function searchNames(
   const { zone } = await getGymDoor(ctx, gymId);
   const today = dayAt(zone, ctx.now);
   const us = ctx.franchiseId;
-  const asked = plain(sql`${name ?? ''}::text`);
+  const asked = plainText(sql`${name ?? ''}::text`);
   const { rows } = await ctx.tx.execute<Row>(sql`
     WITH known AS (
-      SELECT a.person_id, a.family_id, n.given, n.family, ${plain(sql`n.given || ' ' || n.family`)} AS plain
+      SELECT a.person_id, a.family_id, n.given, n.family, ${plainText(sql`n.given || ' ' || n.family`)} AS plain
       FROM athletes a JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = a.person_id
       WHERE a.franchise_id = ${us} AND a.gym_id = ${gymId} AND a.left_at IS NULL
     ), alike AS (

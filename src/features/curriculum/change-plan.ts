@@ -1,8 +1,9 @@
 import type { Context } from '../../platform/context.ts';
-import { refuse } from '../../platform/problem.ts';
+import { invalid, refuse } from '../../platform/problem.ts';
 import { refuseProgrammes } from './draft-plan.ts';
 import type { LessonPlan, LessonPlanChanges } from './plan-schema.ts';
 import * as plans from './plans-repo.ts';
+import { programmesHanging } from './terms-repo.ts';
 
 /**
  * Renames a plan, or gives it another week or other programmes. The latter only until its first version is published:
@@ -20,6 +21,8 @@ export async function changePlan(
   }
   if (changes.programmeIds) await refuseProgrammes(ctx, changes.programmeIds);
   await plans.updatePlan(ctx, planId, ifMatch, changes);
+  // Its row is held now: no term can hang it any more on what it taught before.
+  if (changes.programmeIds) await refuseLeaving(ctx, planId, changes.programmeIds);
   const plan = await plans.getPlan(ctx, planId, 'drafts-too');
   await ctx.record(
     'curriculum.plan-edited',
@@ -27,4 +30,15 @@ export async function changePlan(
     { planId, fields: Object.keys(changes).sort() },
   );
   return plan;
+}
+
+/** Refuses to take a programme away from a plan that hangs in one of its terms. */
+async function refuseLeaving(ctx: Context, planId: string, programmeIds: readonly string[]): Promise<void> {
+  for (const programmeId of await programmesHanging(ctx, planId)) {
+    if (programmeIds.includes(programmeId)) continue;
+    throw invalid(
+      '/programmeIds',
+      'The plan hangs in a term of a programme that is not named: take it out there first.',
+    );
+  }
 }

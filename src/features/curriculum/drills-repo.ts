@@ -1,14 +1,16 @@
-import { and, asc, eq, gt, inArray, or, type SQL, sql } from 'drizzle-orm';
+import { and, asc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { type Paging, pageOf, readCursor, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, invalid, refuse } from '../../platform/problem.ts';
-import { drillSkills, drills, progressions } from '../../tables/curriculum.ts';
-import type { Drill, DrillChanges, NewDrill, Progression } from './schema.ts';
+import { found, refuse } from '../../platform/problem.ts';
+import { drillEquipment, drillLevels, drillSkills, drills } from '../../tables/curriculum.ts';
+import type { Drill, DrillChanges } from './schema.ts';
 
-const columnsOf = ({ skills: _, spotting, ...rest }: DrillChanges) => ({
+/** A drill as it is written: everything said, nothing left to a default. */
+export type DrillContent = Omit<Drill, 'id' | 'revision' | 'retired'>;
+
+const columnsOf = ({ skills: _, levels: __, equipment: ___, spotting, ...rest }: Omit<DrillChanges, 'retired'>) => ({
   ...rest,
   ...(spotting && {
     spottingMode: spotting.mode,
@@ -19,30 +21,59 @@ const columnsOf = ({ skills: _, spotting, ...rest }: DrillChanges) => ({
 
 function refusalOf(error: unknown, name: string | undefined) {
   if (violates(error, 'unique', 'drills_name')) {
-    return refuse('already-exists', `There is a drill called "${name}" on that apparatus already.`);
+    return refuse(
+      'already-exists',
+      `There is a drill called "${name}" on that apparatus already, or was: it may be retired.`,
+    );
   }
   return error;
 }
 
 /** Refuses a name that another drill on that apparatus has. */
-export async function insertDrill(ctx: Context, drill: NewDrill): Promise<Drill> {
+export async function insertDrill(ctx: Context, content: DrillContent): Promise<Drill> {
   const id = newId();
-  const { skills: _, spotting, ...rest } = drill;
-  const need = spotting.mode === 'none' ? { kindId: null, grade: null } : spotting;
   try {
-    await ctx.tx.insert(drills).values({
-      franchiseId: ctx.franchiseId,
-      id,
-      ...rest,
-      spottingMode: spotting.mode,
-      spottingKindId: need.kindId,
-      spottingGrade: need.grade,
-    });
+    await ctx.tx.insert(drills).values(rowOf(ctx, id, content));
   } catch (error) {
-    throw refusalOf(error, drill.name);
+    throw refusalOf(error, content.name);
   }
-  await insertDrillSkills(ctx, id, drill.skills);
-  return { id, ...drill, revision: 1 };
+  await insertParts(ctx, [{ id, content }]);
+  return getDrill(ctx, id);
+}
+
+function rowOf(ctx: Context, id: string, { skills: _, levels: __, equipment: ___, spotting, ...rest }: DrillContent) {
+  const need = spotting.mode === 'none' ? { kindId: null, grade: null } : spotting;
+  return {
+    franchiseId: ctx.franchiseId,
+    id,
+    ...rest,
+    spottingMode: spotting.mode,
+    spottingKindId: need.kindId,
+    spottingGrade: need.grade,
+  };
+}
+
+/** Writes many at once; gives the ids of those whose name another drill on their apparatus had, which are not written. */
+export async function insertDrills(ctx: Context, added: readonly { id: string; content: DrillContent }[]) {
+  const written = new Set<string>();
+  for (const some of chunks(added)) {
+    const rows = await ctx.tx
+      .insert(drills)
+      .values(some.map(({ id, content }) => rowOf(ctx, id, content)))
+      .onConflictDoNothing()
+      .returning({ id: drills.id });
+    for (const { id } of rows) written.add(id);
+  }
+  await insertParts(
+    ctx,
+    added.filter(({ id }) => written.has(id)),
+  );
+  return added.flatMap(({ id }) => (written.has(id) ? [] : [id]));
+}
+
+/** A statement takes at most 65,535 values. */
+function* chunks<T>(all: readonly T[]): Generator<T[]> {
+  for (let at = 0; at < all.length; at += 500) yield all.slice(at, at + 500);
 }
 
 /** Refuses when somebody else wrote since revision `ifMatch`. */
@@ -50,51 +81,125 @@ export async function updateDrill(
   ctx: Context,
   drillId: string,
   ifMatch: number,
-  changes: DrillChanges,
+  { retired, ...changes }: DrillChanges,
 ): Promise<Drill> {
+  const retiring = retired === undefined ? {} : { retiredAt: retired ? ctx.now : null };
   try {
     const rows = await ctx.tx
       .update(drills)
-      .set({ ...columnsOf(changes), revision: sql`${drills.revision} + 1` })
+      .set({ ...columnsOf(changes), ...retiring, revision: sql`${drills.revision} + 1` })
       .where(and(ours(ctx, drills), eq(drills.id, drillId), eq(drills.revision, ifMatch)))
       .returning({ id: drills.id });
     if (rows.length === 0) throw refuse('changed-meanwhile', 'The drill has another revision by now.');
   } catch (error) {
     throw refusalOf(error, changes.name);
   }
-  if (changes.skills) {
-    await ctx.tx.delete(drillSkills).where(and(ours(ctx, drillSkills), eq(drillSkills.drillId, drillId)));
-    await insertDrillSkills(ctx, drillId, changes.skills);
+  const { skills, levels, equipment } = changes;
+  const ofIt = [drillId];
+  if (skills) await ctx.tx.delete(drillSkills).where(and(ours(ctx, drillSkills), inArray(drillSkills.drillId, ofIt)));
+  if (levels) await ctx.tx.delete(drillLevels).where(and(ours(ctx, drillLevels), inArray(drillLevels.drillId, ofIt)));
+  if (equipment) {
+    await ctx.tx.delete(drillEquipment).where(and(ours(ctx, drillEquipment), inArray(drillEquipment.drillId, ofIt)));
   }
+  await insertParts(ctx, [
+    { id: drillId, content: { skills: skills ?? [], levels: levels ?? [], equipment: equipment ?? [] } },
+  ]);
   return getDrill(ctx, drillId);
 }
 
-async function insertDrillSkills(ctx: Context, drillId: string, skills: NewDrill['skills']) {
-  if (skills.length === 0) return;
-  await ctx.tx.insert(drillSkills).values(skills.map((one) => ({ franchiseId: ctx.franchiseId, drillId, ...one })));
+/** Writes the whole content of drills that are held anew, which are then in use; gives their revisions by id. */
+export async function replaceDrills(
+  ctx: Context,
+  changed: readonly { id: string; content: DrillContent }[],
+): Promise<Map<string, number>> {
+  const revisions = new Map<string, number>();
+  for (const some of chunks(changed)) {
+    const rows = JSON.stringify(some.map(({ id, content }) => rowOf(ctx, id, content)));
+    const written = await ctx.tx.execute<{ id: string; revision: number }>(sql`
+      UPDATE drills d SET name = n.name, apparatus_id = n."apparatusId", say_first = n."sayFirst",
+        if_it_goes_wrong = n."ifItGoesWrong", look_fors = n."lookFors", spotting_mode = n."spottingMode",
+        spotting_kind_id = n."spottingKindId", spotting_grade = n."spottingGrade", seconds_a_turn = n."secondsATurn",
+        places = n.places, places_are = n."placesAre", height = n.height, demonstration = n.demonstration,
+        diagram = nullif(n.diagram, 'null'), retired_at = NULL, revision = d.revision + 1
+      FROM jsonb_to_recordset(${rows}::jsonb) AS n (id uuid, name text, "apparatusId" uuid, "sayFirst" text,
+        "ifItGoesWrong" text, "lookFors" jsonb, "spottingMode" text, "spottingKindId" uuid, "spottingGrade" int,
+        "secondsATurn" int, places int, "placesAre" text, height text, demonstration text, diagram jsonb)
+      WHERE d.franchise_id = ${ctx.franchiseId} AND d.id = n.id RETURNING d.id, d.revision`);
+    for (const { id, revision } of written.rows) revisions.set(id, revision);
+    const ids = some.map(({ id }) => id);
+    await ctx.tx.delete(drillSkills).where(and(ours(ctx, drillSkills), inArray(drillSkills.drillId, ids)));
+    await ctx.tx.delete(drillLevels).where(and(ours(ctx, drillLevels), inArray(drillLevels.drillId, ids)));
+    await ctx.tx.delete(drillEquipment).where(and(ours(ctx, drillEquipment), inArray(drillEquipment.drillId, ids)));
+  }
+  await insertParts(ctx, changed);
+  return revisions;
 }
 
-const selectDrills = (ctx: Context) =>
+type Parts = Pick<DrillContent, 'skills' | 'levels' | 'equipment'>;
+
+async function insertParts(ctx: Context, all: readonly { id: string; content: Parts }[]): Promise<void> {
+  const { franchiseId } = ctx;
+  const skills = all.flatMap(({ id, content }) => content.skills.map((one) => ({ franchiseId, drillId: id, ...one })));
+  const levels = all.flatMap(({ id, content }) => content.levels.map((one) => ({ franchiseId, drillId: id, ...one })));
+  const equipment = all.flatMap(({ id, content }) =>
+    content.equipment.map(({ apparatusId, amount, fit }, at) => ({
+      franchiseId,
+      drillId: id,
+      apparatusId,
+      amount,
+      position: at + 1,
+      fitsMeasure: fit?.measure,
+      lowerByCm: fit?.lowerByCm,
+      higherByCm: fit?.higherByCm,
+      raiseId: fit?.raise?.apparatusId,
+      raiseUnder: fit?.raise?.under,
+    })),
+  );
+  for (const some of chunks(skills)) await ctx.tx.insert(drillSkills).values(some);
+  for (const some of chunks(levels)) await ctx.tx.insert(drillLevels).values(some);
+  for (const some of chunks(equipment)) await ctx.tx.insert(drillEquipment).values(some);
+}
+
+/** Drills with everything that is said of them; narrow it with a condition that names the franchise. */
+export const selectDrills = (ctx: Context) =>
   ctx.tx
     .select({
       id: drills.id,
       name: drills.name,
       apparatusId: drills.apparatusId,
       sayFirst: drills.sayFirst,
+      ifItGoesWrong: drills.ifItGoesWrong,
+      lookFors: drills.lookFors,
+      levels: sql<Drill['levels']>`coalesce((
+        SELECT json_agg(json_build_object('programmeId', l.programme_id, 'fromLevelId', l.from_level_id,
+          'toLevelId', l.to_level_id) ORDER BY l.programme_id)
+        FROM drill_levels l WHERE l.franchise_id = ${ctx.franchiseId} AND l.drill_id = drills.id), '[]')`,
       spottingMode: drills.spottingMode,
       spottingKindId: drills.spottingKindId,
       spottingGrade: drills.spottingGrade,
       skills: sql<Drill['skills']>`coalesce((
         SELECT json_agg(json_build_object('skillId', s.skill_id, 'signOff', s.sign_off) ORDER BY s.skill_id)
         FROM drill_skills s WHERE s.franchise_id = ${ctx.franchiseId} AND s.drill_id = drills.id), '[]')`,
+      equipment: sql<Drill['equipment']>`coalesce((
+        SELECT json_agg(json_build_object('apparatusId', e.apparatus_id, 'amount', e.amount,
+          'fit', CASE WHEN e.fits_measure IS NOT NULL THEN json_build_object('measure', e.fits_measure,
+            'lowerByCm', e.lower_by_cm, 'higherByCm', e.higher_by_cm,
+            'raise', CASE WHEN e.raise_id IS NOT NULL
+              THEN json_build_object('apparatusId', e.raise_id, 'under', e.raise_under) END) END) ORDER BY e.position)
+        FROM drill_equipment e WHERE e.franchise_id = ${ctx.franchiseId} AND e.drill_id = drills.id), '[]')`,
       secondsATurn: drills.secondsATurn,
       places: drills.places,
+      placesAre: drills.placesAre,
+      height: drills.height,
+      demonstration: drills.demonstration,
+      diagram: drills.diagram,
+      retired: sql<boolean>`${drills.retiredAt} IS NOT NULL`,
       revision: drills.revision,
     })
     .from(drills);
 type Row = Awaited<ReturnType<typeof selectDrills>>[number];
 
-function drillOf({ spottingMode: mode, spottingKindId: kindId, spottingGrade: grade, ...rest }: Row): Drill {
+export function drillOf({ spottingMode: mode, spottingKindId: kindId, spottingGrade: grade, ...rest }: Row): Drill {
   const none = mode === 'none' || kindId === null || grade === null;
   return { ...rest, spotting: none ? { mode: 'none' } : { mode, kindId, grade } };
 }
@@ -113,83 +218,12 @@ export async function drillsById(ctx: Context, ids: Iterable<string>): Promise<M
   return new Map(rows.map((row) => [row.id, drillOf(row)]));
 }
 
-/** Oldest first; of one apparatus, or teaching one skill, where these are given. */
-export async function listDrills(
-  ctx: Context,
-  { limit, cursor }: Paging,
-  { apparatusId, skillId }: { apparatusId?: string | undefined; skillId?: string | undefined },
-) {
-  const after = readIdCursor(cursor);
-  const teaches: SQL | undefined = skillId
-    ? sql`EXISTS (SELECT FROM drill_skills s WHERE s.franchise_id = ${ctx.franchiseId}
-        AND s.drill_id = drills.id AND s.skill_id = ${skillId})`
-    : undefined;
-  const rows = await selectDrills(ctx)
-    .where(
-      and(
-        ours(ctx, drills),
-        apparatusId ? eq(drills.apparatusId, apparatusId) : undefined,
-        teaches,
-        after ? gt(drills.id, after) : undefined,
-      ),
-    )
-    .orderBy(asc(drills.id))
-    .limit(limit + 1);
-  return pageOf(rows, limit, drillOf, (row) => [row.id]);
-}
-
-/** Nobody else draws or rubs out a progression until this transaction ends: two steps could close a circle together. */
-export async function lockProgressions(ctx: Context): Promise<void> {
-  await ctx.tx.execute(sql`SELECT FROM franchises WHERE franchise_id = ${ctx.franchiseId} FOR NO KEY UPDATE`);
-}
-
-const progressionColumns = { easierId: progressions.easierId, harderId: progressions.harderId };
-
-/** The whole graph: hold it with `lockProgressions` first where a step depends on it. */
-export const allProgressions = (ctx: Context): Promise<Progression[]> =>
-  ctx.tx.select(progressionColumns).from(progressions).where(ours(ctx, progressions));
-
-/** Refuses a step that is there already, and drills that are not. */
-export async function insertProgression(ctx: Context, step: Progression): Promise<void> {
-  try {
-    await ctx.tx.insert(progressions).values({ franchiseId: ctx.franchiseId, ...step });
-  } catch (error) {
-    if (violates(error, 'unique')) throw refuse('already-exists', 'That drill leads to that one already.');
-    if (violates(error, 'reference')) throw invalid('', 'One of these is no drill of the franchise.');
-    throw error;
-  }
-}
-
-/** Refuses as not found where there is no such step. */
-export async function deleteProgression(ctx: Context, { easierId, harderId }: Progression): Promise<void> {
-  const rows = await ctx.tx
-    .delete(progressions)
-    .where(and(ours(ctx, progressions), eq(progressions.easierId, easierId), eq(progressions.harderId, harderId)))
-    .returning(progressionColumns);
-  found(rows[0], 'progression');
-}
-
-/** In the order of their ids; only the steps from or to a drill, where one is given. */
-export async function listProgressions(ctx: Context, { limit, cursor }: Paging, drillId?: string) {
-  const after = readCursor(cursor, 2);
-  const rows = await ctx.tx
-    .select(progressionColumns)
-    .from(progressions)
-    .where(
-      and(
-        ours(ctx, progressions),
-        drillId ? or(eq(progressions.easierId, drillId), eq(progressions.harderId, drillId)) : undefined,
-        after
-          ? sql`(${progressions.easierId}::text, ${progressions.harderId}::text) > (${after[0]}, ${after[1]})`
-          : undefined,
-      ),
-    )
-    .orderBy(asc(sql`${progressions.easierId}::text`), asc(sql`${progressions.harderId}::text`))
-    .limit(limit + 1);
-  return pageOf(
-    rows,
-    limit,
-    (row): Progression => row,
-    (row) => [row.easierId, row.harderId],
-  );
+/** Every drill of the library, each as little as a graph needs; those that are retired too where that is asked. */
+export async function listBriefly(ctx: Context, retired: 'retired-too' | 'in-use-only') {
+  const inUse: SQL | undefined = retired === 'retired-too' ? undefined : isNull(drills.retiredAt);
+  return ctx.tx
+    .select({ id: drills.id, name: drills.name, apparatusId: drills.apparatusId, height: drills.height })
+    .from(drills)
+    .where(and(ours(ctx, drills), inUse))
+    .orderBy(asc(drills.id));
 }

@@ -1,10 +1,11 @@
-import { and, asc, eq, inArray, sql } from 'drizzle-orm';
+import { and, asc, eq, inArray, type SQL, sql } from 'drizzle-orm';
 import type { Spotting } from '../../cover/types.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { newId } from '../../platform/ids.ts';
-import { planBlocks, planStations, planSteps } from '../../tables/curriculum.ts';
-import type { DraftContent, PlanBlock, PlanStation } from './plan-schema.ts';
+import { found } from '../../platform/problem.ts';
+import { planBlocks, planFocuses, planStations, planSteps } from '../../tables/plans.ts';
+import type { Diagram } from './diagram-schema.ts';
+import type { PlanBlock, PlanContent, PlanStation, PlanStep } from './plan-content-schema.ts';
 
 const spottingOnWire = (spotting: Spotting | null): PlanStation['spotting'] => {
   if (spotting === null || spotting.mode === 'none') return spotting;
@@ -12,46 +13,134 @@ const spottingOnWire = (spotting: Spotting | null): PlanStation['spotting'] => {
   return { mode, kindId: kind, grade, skills: skills.map(({ skill, level }) => ({ skillId: skill, level })) };
 };
 
-/** A version's blocks with their stations and steps, each in its order: three statements, whatever its size. */
-export async function contentOf(ctx: Context, versionId: string): Promise<PlanBlock[]> {
-  const ofVersion = and(ours(ctx, planBlocks), eq(planBlocks.planVersionId, versionId));
-  const blocks = await ctx.tx.select().from(planBlocks).where(ofVersion).orderBy(asc(planBlocks.position));
-  const stations = await ctx.tx
-    .select()
-    .from(planStations)
-    .where(and(ours(ctx, planStations), inArray(planStations.planBlockId, idsOf(blocks))))
-    .orderBy(asc(planStations.position));
-  const steps = await ctx.tx
-    .select()
-    .from(planSteps)
-    .where(and(ours(ctx, planSteps), inArray(planSteps.stationId, idsOf(stations))))
-    .orderBy(asc(planSteps.position));
+/** A version's focus, and its blocks with their stations and steps, each in its order: four statements, whatever its size. */
+export async function contentOf(ctx: Context, versionId: string): Promise<PlanContent> {
+  return { focus: await focusOf(ctx, versionId), blocks: await blocksOf(ctx, versionId) };
+}
 
+const focusOf = (ctx: Context, versionId: string): Promise<PlanContent['focus']> =>
+  ctx.tx
+    .select({
+      apparatusId: planFocuses.apparatusId,
+      skills: sql<PlanContent['focus'][number]['skills']>`coalesce((
+        SELECT json_agg(json_build_object('skillId', s.skill_id, 'standing', s.standing) ORDER BY s.position)
+        FROM plan_focus_skills s WHERE s.franchise_id = ${ctx.franchiseId} AND s.focus_id = plan_focuses.id), '[]')`,
+      nextWeek: planFocuses.nextWeek,
+    })
+    .from(planFocuses)
+    .where(and(ours(ctx, planFocuses), eq(planFocuses.planVersionId, versionId)))
+    .orderBy(asc(planFocuses.position));
+
+async function blocksOf(ctx: Context, versionId: string): Promise<PlanBlock[]> {
+  const blocks = await selectBlocks(ctx, versionId);
+  const stations = await selectStations(ctx, inArray(planStations.planBlockId, idsOf(blocks)));
+  const steps = await selectSteps(ctx, inArray(planSteps.stationId, idsOf(stations)));
   const stepsOf = grouped(steps, ({ stationId }) => stationId);
   const stationsOf = grouped(stations, ({ planBlockId }) => planBlockId);
-  return blocks.map(({ id, title, activity, minutes, classRule, stationsRun }) => ({
-    id,
-    title,
-    activity,
-    minutes,
-    classRule,
-    stationsRun,
-    stations: (stationsOf.get(id) ?? []).map((station) => ({
-      id: station.id,
-      name: station.name,
-      setUp: station.setUp,
-      apparatusId: station.apparatusId,
-      items: station.items,
-      spotting: spottingOnWire(station.spotting),
-      steps: (stepsOf.get(station.id) ?? []).map(({ drillId, fromLevelId, dose, weight }) => ({
-        drillId,
-        fromLevelId,
-        dose,
-        weight,
-      })),
-    })),
+  return blocks.map((block) => ({
+    ...block,
+    stations: (stationsOf.get(block.id) ?? []).map((row) => {
+      const { planBlockId: _, words, pieces, staysUp, diagram, spotting, ...station } = row;
+      return {
+        ...station,
+        setUp: { words, pieces, staysUp, diagram },
+        spotting: spottingOnWire(spotting),
+        steps: (stepsOf.get(row.id) ?? []).map(stepOf),
+      };
+    }),
   }));
 }
+
+const selectBlocks = (ctx: Context, versionId: string) =>
+  ctx.tx
+    .select({
+      id: planBlocks.id,
+      title: planBlocks.title,
+      activity: planBlocks.activity,
+      minutes: planBlocks.minutes,
+      apparatusIds: sql<string[]>`ARRAY(SELECT a.apparatus_id::text FROM plan_block_apparatus a
+        WHERE a.franchise_id = ${ctx.franchiseId} AND a.plan_block_id = plan_blocks.id ORDER BY a.position)`,
+      formation: planBlocks.formation,
+      importance: planBlocks.importance,
+      classRule: planBlocks.classRule,
+      stationsRun: planBlocks.stationsRun,
+    })
+    .from(planBlocks)
+    .where(and(ours(ctx, planBlocks), eq(planBlocks.planVersionId, versionId)))
+    .orderBy(asc(planBlocks.position));
+
+const selectStations = (ctx: Context, which: SQL) =>
+  ctx.tx
+    .select({
+      id: planStations.id,
+      planBlockId: planStations.planBlockId,
+      name: planStations.name,
+      apparatusId: planStations.apparatusId,
+      items: planStations.items,
+      words: planStations.setUp,
+      pieces: sql<PlanStation['setUp']['pieces']>`coalesce((
+        SELECT json_agg(json_build_object('apparatusId', p.apparatus_id, 'amount', p.amount, 'job', p.job,
+            'forMixedSizes', p.for_mixed_sizes, 'orInstead', coalesce((
+              SELECT json_agg(json_build_object('apparatusId', o.apparatus_id, 'amount', o.amount) ORDER BY o.choice)
+              FROM plan_pieces o WHERE o.franchise_id = ${ctx.franchiseId} AND o.station_id = p.station_id
+                AND o.position = p.position AND o.choice > 0), '[]')) ORDER BY p.position)
+        FROM plan_pieces p WHERE p.franchise_id = ${ctx.franchiseId} AND p.station_id = plan_stations.id
+          AND p.choice = 0), '[]')`,
+      staysUp: planStations.staysUp,
+      diagram: planStations.diagram,
+      places: planStations.places,
+      spotting: planStations.spotting,
+    })
+    .from(planStations)
+    .where(and(ours(ctx, planStations), which))
+    .orderBy(asc(planStations.position));
+
+/** What a station of a version is drawn as; null where it has no drawing. Refuses as not found where it is in another. */
+export async function diagramOf(ctx: Context, versionId: string, stationId: string): Promise<Diagram | null> {
+  const [row] = await ctx.tx
+    .select({ diagram: planStations.diagram })
+    .from(planStations)
+    .innerJoin(planBlocks, and(ours(ctx, planBlocks), eq(planBlocks.id, planStations.planBlockId)))
+    .where(and(ours(ctx, planStations), eq(planStations.id, stationId), eq(planBlocks.planVersionId, versionId)));
+  return found(row, 'station').diagram;
+}
+
+/** What each drill of a station asked of its spotter when the plan was published; of one published earlier, nothing. */
+export async function frozenNeeds(ctx: Context, stationId: string): Promise<Map<string, Spotting>> {
+  const { rows } = await ctx.tx.execute<{ drillId: string; spotting: Spotting }>(sql`
+    SELECT d.drill_id AS "drillId", d.spotting FROM plan_step_drills d
+    JOIN plan_steps s ON s.franchise_id = ${ctx.franchiseId} AND s.id = d.step_id AND s.station_id = ${stationId}
+    WHERE d.franchise_id = ${ctx.franchiseId} AND d.spotting IS NOT NULL`);
+  return new Map(rows.map(({ drillId, spotting }) => [drillId, spotting]));
+}
+
+const selectSteps = (ctx: Context, which: SQL) =>
+  ctx.tx
+    .select({
+      stationId: planSteps.stationId,
+      drillIds: sql<string[]>`ARRAY(SELECT d.drill_id::text FROM plan_step_drills d
+        WHERE d.franchise_id = ${ctx.franchiseId} AND d.step_id = plan_steps.id ORDER BY d.position)`,
+      chooseBy: planSteps.chooseBy,
+      fromLevelId: planSteps.fromLevelId,
+      amount: planSteps.doseAmount,
+      unit: planSteps.doseUnit,
+      sets: planSteps.doseSets,
+      eachSide: planSteps.doseEachSide,
+      note: planSteps.doseNote,
+      weight: planSteps.weight,
+    })
+    .from(planSteps)
+    .where(and(ours(ctx, planSteps), which))
+    .orderBy(asc(planSteps.position));
+type StepRow = Awaited<ReturnType<typeof selectSteps>>[number];
+
+const stepOf = (row: StepRow): PlanStep => ({
+  drillIds: row.drillIds,
+  chooseBy: row.chooseBy,
+  fromLevelId: row.fromLevelId,
+  dose: { amount: row.amount, unit: row.unit, sets: row.sets, eachSide: row.eachSide, note: row.note },
+  weight: row.weight,
+});
 
 function grouped<T>(rows: readonly T[], keyOf: (row: T) => string): Map<string, T[]> {
   const groups = new Map<string, T[]>();
@@ -64,53 +153,3 @@ function grouped<T>(rows: readonly T[], keyOf: (row: T) => string): Map<string, 
 }
 
 const idsOf = (rows: readonly { id: string }[]) => rows.map(({ id }) => id);
-
-/** Writes a draft's content, which has none yet. */
-export async function insertContent(ctx: Context, planVersionId: string, { blocks }: DraftContent): Promise<void> {
-  const { franchiseId } = ctx;
-  const blockRows = blocks.map((block, at) => ({ ...block, id: newId(), position: at + 1 }));
-  const stationRows = blockRows.flatMap(({ id, stations }) =>
-    stations.map((station, at) => ({ ...station, planBlockId: id, id: newId(), position: at + 1 })),
-  );
-  const stepRows = stationRows.flatMap(({ id, steps }) =>
-    steps.map((step, at) => ({ ...step, franchiseId, stationId: id, id: newId(), position: at + 1 })),
-  );
-  if (blockRows.length > 0) {
-    await ctx.tx
-      .insert(planBlocks)
-      .values(blockRows.map(({ stations: _, ...block }) => ({ ...block, franchiseId, planVersionId })));
-  }
-  if (stationRows.length > 0) {
-    await ctx.tx
-      .insert(planStations)
-      .values(stationRows.map(({ steps: _, ...station }) => ({ ...station, franchiseId, spotting: null })));
-  }
-  if (stepRows.length > 0) await ctx.tx.insert(planSteps).values(stepRows);
-}
-
-/** Takes a draft's whole content away. Only of a draft that is held. */
-export async function deleteContent(ctx: Context, versionId: string): Promise<void> {
-  const blocks = ctx.tx
-    .select({ id: planBlocks.id })
-    .from(planBlocks)
-    .where(and(ours(ctx, planBlocks), eq(planBlocks.planVersionId, versionId)));
-  const stations = ctx.tx
-    .select({ id: planStations.id })
-    .from(planStations)
-    .where(and(ours(ctx, planStations), inArray(planStations.planBlockId, blocks)));
-  await ctx.tx.delete(planSteps).where(and(ours(ctx, planSteps), inArray(planSteps.stationId, stations)));
-  await ctx.tx.delete(planStations).where(and(ours(ctx, planStations), inArray(planStations.planBlockId, blocks)));
-  await ctx.tx.delete(planBlocks).where(and(ours(ctx, planBlocks), eq(planBlocks.planVersionId, versionId)));
-}
-
-/** Fixes what each station asks of a spotter, in one statement. */
-export async function setSpotting(
-  ctx: Context,
-  needs: readonly { station: string; spotting: Spotting }[],
-): Promise<void> {
-  if (needs.length === 0) return;
-  await ctx.tx.execute(sql`
-    UPDATE plan_stations s SET spotting = n.spotting
-    FROM jsonb_to_recordset(${JSON.stringify(needs)}::jsonb) AS n (station uuid, spotting jsonb)
-    WHERE s.franchise_id = ${ctx.franchiseId} AND s.id = n.station`);
-}

@@ -1,13 +1,18 @@
 import { z } from 'zod';
-import { type Context, scopesAt } from '../../platform/context.ts';
+import type { Context } from '../../platform/context.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { PageQuery } from '../../platform/http/wire.ts';
+import { found } from '../../platform/problem.ts';
+import { briefingRoutes } from './briefing-routes.ts';
+import { spottingChanges } from './briefings.ts';
 import { changePlan } from './change-plan.ts';
 import { checkDraft } from './check-plan.ts';
+import { checkVersion } from './checks/check-version.ts';
+import { drawDiagram } from './diagram.ts';
 import { draftPlan } from './draft-plan.ts';
-import { contentOf } from './plan-content-repo.ts';
+import { contentOf, diagramOf } from './plan-content-repo.ts';
+import { DraftContent } from './plan-content-schema.ts';
 import {
-  DraftContent,
   LessonPlan,
   LessonPlanChanges,
   LessonPlanPage,
@@ -18,10 +23,14 @@ import {
   type PlanVersion,
   PlanVersionPage,
   PlanWithdrawal,
+  Publication,
+  PublishedPlan,
+  StationRef,
   VersionRef,
   WholePlanVersion,
   WithdrawnPlan,
 } from './plan-schema.ts';
+import { sightOf } from './plan-sight.ts';
 import * as plans from './plans-repo.ts';
 import { publishPlan } from './publish-plan.ts';
 import { replaceDraft } from './replace-draft.ts';
@@ -33,10 +42,7 @@ const tag = 'lesson plans';
 const read = 'curriculum.read';
 const write = 'curriculum.write';
 
-/** Everybody reads what is published; drafts are for those who write them. */
-const sightOf = (ctx: Context): plans.Sight => (scopesAt(ctx, write, null).size > 0 ? 'drafts-too' : 'published');
-
-const whole = async (ctx: Context, version: PlanVersion) => ({ ...version, blocks: await contentOf(ctx, version.id) });
+const whole = async (ctx: Context, version: PlanVersion) => ({ ...version, ...(await contentOf(ctx, version.id)) });
 
 export const planRoutes: Route[] = [
   route({
@@ -133,6 +139,21 @@ export const planRoutes: Route[] = [
 
   route({
     method: 'get',
+    path: '/lesson-plans/{planId}/versions/{number}/stations/{stationId}/diagram.svg',
+    name: 'drawStation',
+    tag,
+    summary: 'A station’s set-up as a drawing; not found where it has none',
+    permission: read,
+    params: StationRef,
+    returns: { 200: z.string().max(200_000) },
+    media: 'image/svg+xml',
+  }).handle(async (ctx, { params: { planId, number, stationId } }) => {
+    const version = await plans.getVersion(ctx, planId, number, sightOf(ctx));
+    return ok(drawDiagram(found(await diagramOf(ctx, version.id, stationId), 'diagram')));
+  }),
+
+  route({
+    method: 'get',
     path: '/lesson-plans/{planId}/draft',
     name: 'getPlanDraft',
     tag,
@@ -178,14 +199,19 @@ export const planRoutes: Route[] = [
     tag,
     summary: 'Publish the draft at every gym at once, and freeze it',
     description:
-      'Fixes what each station asks of its spotter. Blocks that are laid out keep the version they have; of two who publish at once, one wins.',
+      'Fixes what each station asks of its spotter, and answers with what the checks found and where that is not as it was in the version before. Blocks that are laid out keep the version they have; of two who publish at once, one wins.',
     permission: write,
     params: PlanRef,
-    returns: { 200: WholePlanVersion },
+    body: Publication,
+    returns: { 200: PublishedPlan },
     problems: ['plan-not-whole', 'plan-frozen'],
     dryRun: true,
     ifMatch: true,
-  }).handle(async (ctx, { params, ifMatch }) => ok(await publishPlan(ctx, params.planId, ifMatch))),
+  }).handle(async (ctx, { params, body, ifMatch }) => {
+    const version = await publishPlan(ctx, params.planId, ifMatch, body);
+    const { findings, moreFindings } = await checkVersion(ctx, version);
+    return ok({ ...version, findings, moreFindings, spottingChanges: await spottingChanges(ctx, version) });
+  }),
 
   route({
     method: 'post',
@@ -193,7 +219,8 @@ export const planRoutes: Route[] = [
     name: 'withdrawPlanVersion',
     tag,
     summary: 'Take a published version back for safety',
-    description: 'Its blocks lose their confirmation and keep the finding `plan-withdrawn`; the answer says which.',
+    description:
+      'Its blocks lose their confirmation and keep the finding `plan-withdrawn`; the answer says which, and with `dryRun=true` what it would come to at every gym.',
     permission: write,
     params: VersionRef,
     body: PlanWithdrawal,
@@ -201,4 +228,6 @@ export const planRoutes: Route[] = [
     problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => ok(await withdrawPlan(ctx, params.planId, params.number, body.reason))),
+
+  ...briefingRoutes,
 ];

@@ -1,23 +1,24 @@
 import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
-import { Day, Id, Instant, Line, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
-import { ACTIVITIES } from '../../tables/curriculum.ts';
-import { SignOffLevel } from '../people/staff-schema.ts';
-import { LowestGrade } from './schema.ts';
+import { Day, Id, Instant, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
+import { findings } from './checks/schema.ts';
+import { PlanDifference } from './difference-schema.ts';
+import { planContent } from './plan-content-schema.ts';
 
 export const PlanRef = z.strictObject({ planId: Id });
-const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
+export const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
 export const VersionRef = PlanRef.extend({ number: VersionNumber });
+export const StationRef = VersionRef.extend({ stationId: Id });
 
 const isMonday = (day: string) => new Date(`${day}T00:00:00Z`).getUTCDay() === 1;
-const Monday = Day.refine(isMonday, 'Expected the Monday of the week.').meta({
-  description: 'The Monday of the week it is written for',
+export const Monday = Day.refine(isMonday, 'Expected the Monday of the week.').meta({
+  description: 'The Monday of the week',
   example: '2026-09-07',
 });
 
 const plan = {
   title: Name,
-  weekOf: Monday,
+  weekOf: Monday.meta({ description: 'The Monday of the week it is written for' }),
   programmeIds: z.array(Id).min(1).max(20).meta({ description: 'The programmes that it teaches' }),
 };
 export const NewLessonPlan = z.strictObject(plan).meta({ id: 'NewLessonPlan' });
@@ -39,7 +40,7 @@ export const LessonPlan = z
     weekOf: Day,
     draft: VersionBrief.nullable().meta({ description: 'The version being written; shown to those who write plans' }),
     published: VersionBrief.nullable().meta({
-      description: 'The newest published version: what new blocks are laid out from',
+      description: 'The newest published version; it may take effect in a later week',
     }),
     revision: Revision,
   })
@@ -52,70 +53,16 @@ export const LessonPlanQuery = z.strictObject({
   programmeId: Id.optional(),
 });
 
-const Minutes = z.int().min(0).max(240);
-const step = {
-  drillId: Id,
-  fromLevelId: Id.nullable().meta({ description: 'From this level up; null is everyone' }),
-  dose: Line(160).meta({ description: 'Laps, lengths, counts, seconds', example: '3 lengths each' }),
-  weight: z.enum(['core', 'extend', 'if-time']),
-};
-const station = {
-  name: Line(80),
-  setUp: Text(1000).meta({ description: 'The pieces, each with its job' }),
-  apparatusId: Id,
-  items: z.int().min(1).max(99).meta({ description: 'How many pieces of that apparatus it takes' }),
-};
-const block = {
-  title: Name,
-  activity: z.enum(ACTIVITIES),
-  minutes: Minutes,
-  classRule: Text(500),
-  stationsRun: z
-    .enum(['side-by-side', 'in-turn'])
-    .meta({ description: 'Side by side, each runs for the whole block; in turn, they share its minutes evenly' }),
-};
-
-const PlanStep = z.strictObject(step).meta({ id: 'PlanStep' });
-const Stations = <T extends z.ZodType>(one: T) => z.array(one).max(12);
-const Blocks = <T extends z.ZodType>(one: T) => z.array(one).max(20).meta({ description: 'In teaching order' });
-
-const DraftStation = z.strictObject({ ...station, steps: z.array(PlanStep).max(20) }).meta({ id: 'DraftStation' });
-const DraftBlock = z.strictObject({ ...block, stations: Stations(DraftStation) }).meta({ id: 'DraftBlock' });
-
-/** A draft's whole content. It may be unfinished: the check says what is missing. */
-export const DraftContent = z.strictObject({ blocks: Blocks(DraftBlock) }).meta({ id: 'DraftContent' });
-export type DraftContent = z.output<typeof DraftContent>;
-
-const StationSpotting = z
-  .discriminatedUnion('mode', [
-    z.strictObject({ mode: z.literal('none') }),
-    z.strictObject({
-      mode: z.enum(['stand-by', 'hands-on']),
-      kindId: Id,
-      grade: LowestGrade,
-      skills: z.array(z.strictObject({ skillId: Id, level: SignOffLevel })).max(240),
-    }),
-  ])
-  .meta({ id: 'StationSpotting', description: 'What its drills ask together: the strictest of each' });
-
-const PlanStation = z
-  .strictObject({
-    id: Id,
-    ...station,
-    spotting: StationSpotting.nullable().meta({ description: 'Fixed when published; null on a draft' }),
-    steps: z.array(PlanStep).max(20),
-  })
-  .meta({ id: 'PlanStation' });
-export type PlanStation = z.output<typeof PlanStation>;
-const PlanBlock = z.strictObject({ id: Id, ...block, stations: Stations(PlanStation) }).meta({ id: 'PlanBlock' });
-export type PlanBlock = z.output<typeof PlanBlock>;
-
 const version = {
   id: Id,
   planId: Id,
   number: z.int().min(1),
   state: z.enum(['draft', 'published', 'withdrawn']),
   publishedAt: Instant.nullable(),
+  effectiveWeek: Day.nullable().meta({
+    description: 'The Monday from which classes are laid out from it, unless it is named; null is at once',
+  }),
+  note: Text(1000).meta({ description: 'What the lead tells the coaches about it' }),
   withdrawnAt: Instant.nullable(),
   withdrawnWhy: Reason.nullable(),
   revision: Revision,
@@ -123,10 +70,19 @@ const version = {
 export const PlanVersion = z.strictObject(version).meta({ id: 'PlanVersion' });
 export type PlanVersion = z.output<typeof PlanVersion>;
 export const PlanVersionPage = page(PlanVersion, 'PlanVersionPage');
-export const WholePlanVersion = z
-  .strictObject({ ...version, blocks: Blocks(PlanBlock) })
-  .meta({ id: 'WholePlanVersion' });
+export const WholePlanVersion = z.strictObject({ ...version, ...planContent }).meta({ id: 'WholePlanVersion' });
 export type WholePlanVersion = z.output<typeof WholePlanVersion>;
+export const PublishedPlan = z
+  .strictObject({
+    ...version,
+    ...planContent,
+    ...findings,
+    spottingChanges: z.array(PlanDifference).max(240).meta({
+      description:
+        'The stations that ask something else of their spotter than in the version before; it says which ask less',
+    }),
+  })
+  .meta({ id: 'PublishedPlan' });
 
 export const PlanCheck = z
   .strictObject({
@@ -146,9 +102,43 @@ export const PlanCheck = z
   .meta({ id: 'PlanCheck' });
 export type PlanCheck = z.output<typeof PlanCheck>;
 
+export const Publication = z
+  .strictObject({
+    effectiveWeek: Monday.nullable().default(null).meta({
+      description: 'The Monday from which classes are laid out from it, unless it is named; left out, at once',
+    }),
+    note: Text(1000).default('').meta({ description: 'What the coaches should know; it heads the briefing' }),
+  })
+  .meta({ id: 'Publication', example: { effectiveWeek: '2026-09-14', note: 'The vault is lower this week.' } });
+export type Publication = z.input<typeof Publication>;
+
 export const PlanWithdrawal = z
   .strictObject({ reason: Reason })
   .meta({ id: 'PlanWithdrawal', example: { reason: 'The beam landing leaves a gap between the mats.' } });
+const count = z.int().min(0).max(1_000_000);
+const AffectedSession = z
+  .strictObject({
+    gymId: Id,
+    sessionId: Id,
+    className: Name,
+    day: Day,
+    startsAt: Instant,
+    blockIds: z.array(Id).max(200),
+    confirmedCount: count.meta({ description: 'How many of them were confirmed' }),
+  })
+  .meta({ id: 'AffectedSession' });
+export type AffectedSession = z.output<typeof AffectedSession>;
+const AffectedByWithdrawal = z
+  .strictObject({
+    gyms: z
+      .array(z.strictObject({ gymId: Id, sessionCount: count, blockCount: count, confirmedCount: count }))
+      .max(500)
+      .meta({ description: 'Each gym that has blocks from it which have not ended' }),
+    sessions: z.array(AffectedSession).max(200).meta({ description: 'The first of them, by their start' }),
+    moreSessions: count.meta({ description: 'How many more there are than `sessions` names' }),
+  })
+  .meta({ id: 'AffectedByWithdrawal', description: 'What was still to be taught from it, at all gyms' });
+export type AffectedByWithdrawal = z.output<typeof AffectedByWithdrawal>;
 export const WithdrawnPlan = z
-  .strictObject({ version: PlanVersion, settled: SettledOnWire })
+  .strictObject({ version: PlanVersion, affected: AffectedByWithdrawal, settled: SettledOnWire })
   .meta({ id: 'WithdrawnPlan' });

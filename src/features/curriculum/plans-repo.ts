@@ -7,8 +7,8 @@ import { type Paging, pageOf, readCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
-import { lessonPlanProgrammes, lessonPlans, planVersions } from '../../tables/curriculum.ts';
-import type { LessonPlan, LessonPlanChanges, NewLessonPlan, PlanVersion } from './plan-schema.ts';
+import { lessonPlanProgrammes, lessonPlans, planVersions } from '../../tables/plans.ts';
+import type { LessonPlan, LessonPlanChanges, NewLessonPlan, PlanVersion, Publication } from './plan-schema.ts';
 
 export async function insertPlan(ctx: Context, { title, weekOf, programmeIds }: NewLessonPlan): Promise<string> {
   const id = newId();
@@ -52,7 +52,7 @@ export async function holdAndSeeIfPublished(ctx: Context, planId: string): Promi
     .from(planVersions)
     .where(and(ours(ctx, planVersions), eq(planVersions.planId, planId)))
     .orderBy(asc(planVersions.number))
-    .for('update');
+    .for('no key update');
   found(versions[0], 'lesson plan');
   return versions.some(({ state }) => state !== 'draft');
 }
@@ -131,6 +131,8 @@ const versionColumns = {
   number: planVersions.number,
   state: planVersions.state,
   publishedAt: planVersions.publishedAt,
+  effectiveWeek: planVersions.effectiveWeek,
+  note: planVersions.note,
   withdrawnAt: planVersions.withdrawnAt,
   withdrawnWhy: planVersions.withdrawnWhy,
   revision: planVersions.revision,
@@ -228,13 +230,18 @@ export async function takeDraft(ctx: Context, planId: string, ifMatch: number): 
 }
 
 /** Of a draft that is held. */
-export async function setPublished(ctx: Context, version: PlanVersion): Promise<PlanVersion> {
-  const at = { state: 'published', publishedAt: ctx.now, publishedBy: ctx.accountId } as const;
+export async function setPublished(
+  ctx: Context,
+  version: PlanVersion,
+  { effectiveWeek = null, note = '' }: Publication,
+): Promise<PlanVersion> {
+  const said = { effectiveWeek, note };
+  const at = { state: 'published', publishedAt: ctx.now, publishedBy: ctx.accountId, ...said } as const;
   await ctx.tx
     .update(planVersions)
     .set(at)
     .where(and(ours(ctx, planVersions), eq(planVersions.id, version.id)));
-  return { ...version, state: 'published', publishedAt: instantOf(ctx.now) };
+  return { ...version, ...said, state: 'published', publishedAt: instantOf(ctx.now) };
 }
 
 /** Refuses a version that is not published now. */

@@ -3,8 +3,9 @@ import { invalid, refuse } from '../../platform/problem.ts';
 import * as repo from './repo.ts';
 import type { NewProgramme, NewSkill, Programme, ProgrammeChange, Skill } from './schema.ts';
 
-/** Refuses a name that another programme has. */
+/** Refuses a name that another programme has, and two levels of one name. */
 export async function addProgramme(ctx: Context, body: NewProgramme): Promise<Programme> {
+  refuseNamesakes(body.levels);
   const programme = await repo.insertProgramme(ctx, body);
   const about = { subjectId: programme.id, revision: programme.revision };
   await ctx.record('curriculum.programme-added', about, { programmeId: programme.id });
@@ -20,6 +21,7 @@ export async function changeProgramme(
 ): Promise<Programme> {
   const { levels, revision } = await repo.getProgramme(ctx, programmeId);
   if (revision !== ifMatch) throw refuse('changed-meanwhile', 'The programme has another revision by now.');
+  refuseNamesakes(change.levels);
   const known = new Set(levels.map(({ id }) => id));
   const seen = new Set<string>();
   for (const [at, { id }] of change.levels.entries()) {
@@ -37,6 +39,13 @@ export async function changeProgramme(
     { programmeId },
   );
   return programme;
+}
+
+/** A level is named by its name in a file: two of one name in a programme could not be told apart. */
+function refuseNamesakes(levels: readonly { name: string }[]): void {
+  const names = levels.map(({ name }) => name.toLowerCase());
+  const at = names.findIndex((name, index) => names.indexOf(name) < index);
+  if (at >= 0) throw invalid(`/levels/${at}/name`, 'Another level of the programme has that name.');
 }
 
 /** Refuses an apparatus that is not there, and a name that another skill on it has. */

@@ -1,13 +1,20 @@
 import type { Context } from '../../platform/context.ts';
 import { unknownIds } from '../../platform/db/unknown-ids.ts';
-import { type Fault, refuse } from '../../platform/problem.ts';
+import { refuse } from '../../platform/problem.ts';
 import { drills, levels } from '../../tables/curriculum.ts';
 import { apparatus } from '../../tables/gyms.ts';
+import { skills } from '../../tables/people.ts';
 import * as content from './plan-content-repo.ts';
-import type { DraftContent, WholePlanVersion } from './plan-schema.ts';
+import type { DraftContent } from './plan-content-schema.ts';
+import { deleteContent, insertContent } from './plan-content-write.ts';
+import { namingFaults, namingsIn } from './plan-namings.ts';
+import type { WholePlanVersion } from './plan-schema.ts';
 import { takeDraft } from './take-draft.ts';
 
-/** Puts this in place of everything that the draft said. It may be unfinished, but names nothing that is not there. */
+/**
+ * Puts this in place of everything that the draft said. It may be unfinished, but names nothing that is not there, and
+ * nothing twice where once is meant.
+ */
 export async function replaceDraft(
   ctx: Context,
   planId: string,
@@ -16,49 +23,31 @@ export async function replaceDraft(
 ): Promise<WholePlanVersion> {
   const version = await takeDraft(ctx, planId, ifMatch);
   await refuseUnknown(ctx, body);
-  await content.deleteContent(ctx, version.id);
-  await content.insertContent(ctx, version.id, body);
+  await deleteContent(ctx, version.id);
+  await insertContent(ctx, version.id, body);
   await ctx.record(
     'curriculum.plan-changed',
     { subjectId: version.id, revision: version.revision },
     { planId, number: version.number },
   );
-  return { ...version, blocks: await content.contentOf(ctx, version.id) };
+  return { ...version, ...(await content.contentOf(ctx, version.id)) };
 }
 
-async function refuseUnknown(ctx: Context, { blocks }: DraftContent): Promise<void> {
-  const stations = blocks.flatMap((block, b) =>
-    block.stations.map((station, s) => ({ station, at: `/blocks/${b}/stations/${s}` })),
-  );
-  const steps = stations.flatMap(({ station, at }) =>
-    station.steps.map((step, k) => ({ step, at: `${at}/steps/${k}` })),
-  );
-  const faults: Fault[] = [];
-  const named = stations.map(({ station }) => station.apparatusId);
-  const unknownApparatus = await unknownIds(ctx, apparatus, named);
-  for (const { station, at } of stations) {
-    if (unknownApparatus.has(station.apparatusId)) {
-      faults.push({ pointer: `${at}/apparatusId`, detail: 'This is no apparatus of the franchise.' });
-    }
-  }
-  const unknownDrills = await unknownIds(
+const unknownOf = (ctx: Context, table: Parameters<typeof unknownIds>[1], namings: readonly { id: string }[]) =>
+  unknownIds(
     ctx,
-    drills,
-    steps.map(({ step }) => step.drillId),
+    table,
+    namings.map(({ id }) => id),
   );
-  const unknownLevels = await unknownIds(
-    ctx,
-    levels,
-    steps.flatMap(({ step }) => step.fromLevelId ?? []),
-  );
-  for (const { step, at } of steps) {
-    if (unknownDrills.has(step.drillId)) {
-      faults.push({ pointer: `${at}/drillId`, detail: 'This is no drill of the franchise.' });
-    }
-    if (step.fromLevelId !== null && unknownLevels.has(step.fromLevelId)) {
-      faults.push({ pointer: `${at}/fromLevelId`, detail: 'This is no level of the franchise.' });
-    }
-  }
+
+async function refuseUnknown(ctx: Context, body: DraftContent): Promise<void> {
+  const named = namingsIn(body);
+  const faults = namingFaults(named, {
+    apparatus: await unknownOf(ctx, apparatus, named.apparatus),
+    skill: await unknownOf(ctx, skills, named.skill),
+    drill: await unknownOf(ctx, drills, named.drill),
+    level: await unknownOf(ctx, levels, named.level),
+  });
   const [first] = faults;
   if (first) throw refuse('invalid-request', `${first.pointer}: ${first.detail}`, { errors: faults.slice(0, 100) });
 }

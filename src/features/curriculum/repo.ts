@@ -106,6 +106,15 @@ export async function levelsOf(ctx: Context, programmeIds: readonly string[]): P
   return new Set(rows.map(({ id }) => id));
 }
 
+/** Of which programme these levels are, and where in it; those that are not the franchise's are simply missing. */
+export async function levelPlaces(ctx: Context, ids: readonly string[]) {
+  const rows = await ctx.tx
+    .select({ id: levels.id, programmeId: levels.programmeId, position: levels.position })
+    .from(levels)
+    .where(and(ours(ctx, levels), inArray(levels.id, [...ids])));
+  return new Map(rows.map(({ id, ...place }) => [id, place]));
+}
+
 /** Refuses an apparatus that is not there, and a name that another skill on it has. */
 export async function insertSkill(ctx: Context, skill: NewSkill): Promise<Skill> {
   const row = { id: newId(), ...skill };

@@ -1,5 +1,6 @@
 import type { Context } from '../../platform/context.ts';
 import * as content from './plan-content-repo.ts';
+import { insertContent } from './plan-content-write.ts';
 import type { WholePlanVersion } from './plan-schema.ts';
 import * as plans from './plans-repo.ts';
 
@@ -7,11 +8,11 @@ import * as plans from './plans-repo.ts';
 export async function startVersion(ctx: Context, planId: string): Promise<WholePlanVersion> {
   const newest = await plans.newestVersion(ctx, planId);
   const version = await plans.insertVersion(ctx, planId, newest.number + 1);
-  await content.insertContent(ctx, version.id, { blocks: await content.contentOf(ctx, newest.id) });
+  await insertContent(ctx, version.id, await content.contentOf(ctx, newest.id));
   await ctx.record(
     'curriculum.plan-drafted',
     { subjectId: version.id, revision: version.revision },
     { planId, number: version.number },
   );
-  return { ...version, blocks: await content.contentOf(ctx, version.id) };
+  return { ...version, ...(await content.contentOf(ctx, version.id)) };
 }

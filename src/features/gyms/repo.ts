@@ -9,6 +9,7 @@ import { found, invalid, refuse } from '../../platform/problem.ts';
 import { apparatus, areaApparatus, areas, gyms } from '../../tables/gyms.ts';
 import type {
   Apparatus,
+  ApparatusChanges,
   Area,
   AreaChanges,
   AreaRef,
@@ -77,37 +78,60 @@ export async function updateGym(ctx: Context, gymId: string, ifMatch: number, ch
   return row;
 }
 
-const apparatusColumns = { id: apparatus.id, name: apparatus.name, revision: apparatus.revision };
+const apparatusColumns = {
+  id: apparatus.id,
+  name: apparatus.name,
+  secondsATurn: apparatus.secondsATurn,
+  lengthCm: apparatus.lengthCm,
+  widthCm: apparatus.widthCm,
+  heightCm: apparatus.heightCm,
+  armHeavy: apparatus.armHeavy,
+  revision: apparatus.revision,
+};
 
-const apparatusTaken = (error: unknown, name: string) =>
+const apparatusTaken = (error: unknown, name: string | undefined) =>
   violates(error, 'unique') ? refuse('already-exists', `There is an apparatus called "${name}" already.`) : error;
 
 /** Writes a new kind of apparatus; refuses a name that another has, whatever its upper and lower case. */
-export async function insertApparatus(ctx: Context, { name }: NewApparatus): Promise<Apparatus> {
-  const row = { id: newId(), name };
+export async function insertApparatus(ctx: Context, kind: NewApparatus): Promise<Apparatus> {
+  const row = { id: newId(), ...kind };
   try {
     await ctx.tx.insert(apparatus).values({ franchiseId: ctx.franchiseId, ...row });
   } catch (error) {
-    throw apparatusTaken(error, name);
+    throw apparatusTaken(error, kind.name);
   }
   return { ...row, revision: 1 };
 }
 
 /** Refuses a name that another has, a kind that is none of this franchise's, and one that changed since `ifMatch`. */
-export async function updateApparatus(ctx: Context, id: string, ifMatch: number, name: string): Promise<Apparatus> {
+export async function updateApparatus(
+  ctx: Context,
+  id: string,
+  ifMatch: number,
+  changes: ApparatusChanges,
+): Promise<Apparatus> {
   const itself = and(ours(ctx, apparatus), eq(apparatus.id, id));
   const [before] = await ctx.tx.select({ id: apparatus.id }).from(apparatus).where(itself);
   found(before, 'apparatus');
   const [row] = await ctx.tx
     .update(apparatus)
-    .set({ name, revision: sql`${apparatus.revision} + 1` })
+    .set({ ...changes, revision: sql`${apparatus.revision} + 1` })
     .where(and(itself, eq(apparatus.revision, ifMatch)))
     .returning(apparatusColumns)
     .catch((error) => {
-      throw apparatusTaken(error, name);
+      throw apparatusTaken(error, changes.name);
     });
   if (!row) throw refuse('changed-meanwhile', 'The apparatus has another revision by now.');
   return row;
+}
+
+/** Refuses as not found where there is no such apparatus. */
+export async function getApparatus(ctx: Context, id: string): Promise<Apparatus> {
+  const [row] = await ctx.tx
+    .select(apparatusColumns)
+    .from(apparatus)
+    .where(and(ours(ctx, apparatus), eq(apparatus.id, id)));
+  return found(row, 'apparatus');
 }
 
 /** The franchise's kinds of apparatus, in the order in which they were made. */
@@ -175,11 +199,25 @@ export async function updateArea(
     if (apparatus) {
       await ctx.tx.delete(areaApparatus).where(and(ours(ctx, areaApparatus), eq(areaApparatus.areaId, areaId)));
       await insertStanding(ctx, areaId, apparatus);
+      await capOutOfUse(ctx, areaId);
     }
   } catch (error) {
     throw areaFault(error, name);
   }
   return getArea(ctx, { gymId, areaId });
+}
+
+/** No more is out of use than stands there. */
+async function capOutOfUse(ctx: Context, areaId: string): Promise<void> {
+  const us = ctx.franchiseId;
+  await ctx.tx.execute(sql`
+    DELETE FROM out_of_use o WHERE o.franchise_id = ${us} AND o.area_id = ${areaId} AND NOT EXISTS (
+      SELECT FROM area_apparatus s
+      WHERE s.franchise_id = ${us} AND s.area_id = o.area_id AND s.apparatus_id = o.apparatus_id)`);
+  await ctx.tx.execute(sql`
+    UPDATE out_of_use o SET items = s.items FROM area_apparatus s
+    WHERE o.franchise_id = ${us} AND o.area_id = ${areaId} AND s.franchise_id = ${us} AND s.area_id = o.area_id
+      AND s.apparatus_id = o.apparatus_id AND o.items > s.items`);
 }
 
 const selectAreas = (ctx: Context, where: SQL | undefined) =>
@@ -195,7 +233,8 @@ const selectAreas = (ctx: Context, where: SQL | undefined) =>
     .from(areas)
     .where(and(ours(ctx, areas), where));
 
-async function getArea(ctx: Context, { gymId, areaId }: AreaRef): Promise<Area> {
+/** Refuses as not found an area that is none of the gym's. */
+export async function getArea(ctx: Context, { gymId, areaId }: AreaRef): Promise<Area> {
   const [row] = await selectAreas(ctx, and(eq(areas.gymId, gymId), eq(areas.id, areaId)));
   return found(row, 'area');
 }

@@ -8,6 +8,7 @@ import { addGym } from './add-gym.ts';
 import { changeApparatus } from './change-apparatus.ts';
 import { changeArea } from './change-area.ts';
 import { changeGym } from './change-gym.ts';
+import { listEquipment } from './list-equipment.ts';
 import { getGym, listApparatus, listAreas, listGyms } from './repo.ts';
 import {
   Apparatus,
@@ -19,13 +20,17 @@ import {
   AreaPage,
   AreaRef,
   ChangedArea,
+  EquipmentPage,
   Gym,
   GymChanges,
   GymPage,
   NewApparatus,
   NewArea,
   NewGym,
+  OutOfUse,
+  TakenOutOfUse,
 } from './schema.ts';
+import { takeOutOfUse } from './take-out-of-use.ts';
 
 const tag = 'gyms';
 const Paged = z.strictObject(PageQuery);
@@ -110,7 +115,7 @@ export const gymRoutes: Route[] = [
     path: '/apparatus/{apparatusId}',
     name: 'changeApparatus',
     tag,
-    summary: 'Rename a kind of apparatus',
+    summary: 'Change a kind of apparatus: its name, its size, how long a turn on it takes',
     permission: 'curriculum.write',
     params: ApparatusRef,
     body: ApparatusChanges,
@@ -162,4 +167,30 @@ export const gymRoutes: Route[] = [
     ifMatch: true,
     dryRun: true,
   }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeArea(ctx, params, ifMatch, body))),
+
+  route({
+    method: 'put',
+    path: '/gyms/{gymId}/areas/{areaId}/out-of-use',
+    name: 'takeOutOfUse',
+    tag,
+    summary: 'Say how many of what stands in an area may not be used; they leave the gym’s stock',
+    description: 'Always recorded: the answer names the stations ahead for which there is not enough any more.',
+    permission: 'gyms.write',
+    params: AreaRef,
+    body: OutOfUse,
+    returns: { 200: TakenOutOfUse },
+    dryRun: true,
+  }).handle(async (ctx, { params, body }) => ok(await takeOutOfUse(ctx, params, body))),
+
+  route({
+    method: 'get',
+    path: '/gyms/{gymId}/equipment',
+    name: 'listEquipment',
+    tag,
+    summary: 'What a gym has of each apparatus, how much of it may be used, and for which stations that is too little',
+    permission: 'gyms.read',
+    params: GymRef,
+    query: Paged,
+    returns: { 200: EquipmentPage },
+  }).handle(async (ctx, { params, query }) => ok(await listEquipment(ctx, params.gymId, query))),
 ];

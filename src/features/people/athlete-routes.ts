@@ -25,6 +25,7 @@ import {
   NewHelper,
   NewSupport,
   NewTrait,
+  Stature,
   SupportRef,
   TraitRef,
   UnlinkedGuardian,
@@ -33,6 +34,7 @@ import { changeAthlete } from './change-athlete.ts';
 import { changeGuardian, linkGuardian, unlinkGuardian } from './guardians.ts';
 import { recordHealthRead, setHealth } from './health.ts';
 import { EndOn } from './schema.ts';
+import { getStature, setStature } from './stature.ts';
 
 // A coach is let in to the two that read, and sees there the athletes of their own blocks of the day.
 const reads = {
@@ -102,6 +104,27 @@ export const athleteRoutes: Route[] = [
     ifMatch: true,
     dryRun: true,
   }).handle(async (ctx, { params, body, ifMatch }) => ok(await changeAthlete(ctx, params, ifMatch, body))),
+
+  route({
+    ...writes,
+    method: 'get',
+    path: '/gyms/{gymId}/athletes/{athleteId}/stature',
+    name: 'getStature',
+    summary: 'How tall an athlete was when somebody last looked',
+    params: AthleteRef,
+    returns: { 200: Stature },
+  }).handle(async (ctx, { params }) => ok(await getStature(ctx, params))),
+
+  route({
+    ...writes,
+    method: 'put',
+    path: '/gyms/{gymId}/athletes/{athleteId}/stature',
+    name: 'setStature',
+    summary: 'Write down how tall an athlete is; set-ups that have to fit are checked against it',
+    params: AthleteRef,
+    body: Stature,
+    returns: { 200: Stature },
+  }).handle(async (ctx, { params, body }) => ok(await setStature(ctx, params, body))),
 
   route({
     method: 'put',

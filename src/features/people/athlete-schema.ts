@@ -134,6 +134,15 @@ export const ChangedAthlete = withSettled(Athlete, 'ChangedAthlete');
 export type ChangedAthlete = z.output<typeof ChangedAthlete>;
 
 const alerts = Text(2000).nullable().meta({ description: 'What a coach has to know; null takes the alerts away' });
+export const Stature = z
+  .strictObject({
+    stature: z
+      .strictObject({ cm: z.int().min(50).max(250), on: Day.meta({ description: 'The day on which it was taken' }) })
+      .nullable()
+      .meta({ description: 'The last that was taken; null: none' }),
+  })
+  .meta({ id: 'Stature', example: { stature: { cm: 128, on: '2026-09-01' } } });
+export type Stature = z.output<typeof Stature>;
 export const HealthBody = z.strictObject({ alerts }).meta({ id: 'HealthBody' });
 export const Health = z.strictObject({ alerts, revision: athleteRevision }).meta({ id: 'Health' });
 export type Health = z.output<typeof Health>;

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Test } from '../../cover/types.ts';
 import { TestByName, TestSchema } from '../../enforcement/test-schema.ts';
 import { Id, Line, Ratio } from '../../platform/http/wire.ts';
-import { ACTIVITIES } from '../../tables/curriculum.ts';
+import { ACTIVITIES } from '../../tables/plans.ts';
 
 // The vocabulary of a ratio rule as it travels: the engine's, with exact fractions as text. Written by people, most of it
 // may be left out; answered, everything is there.

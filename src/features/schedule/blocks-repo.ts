@@ -6,8 +6,8 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { refuse } from '../../platform/problem.ts';
 import { DAY_MS } from '../../platform/time.ts';
-import { planBlocks } from '../../tables/curriculum.ts';
-import { blockAreas, blocks, groups } from '../../tables/schedule.ts';
+import { planBlocks } from '../../tables/plans.ts';
+import { blockAreas, blockStepDowns, blocks, groups } from '../../tables/schedule.ts';
 import { assignments, overrides } from '../../tables/staffing.ts';
 import type { Meeting } from './zone-time.ts';
 
@@ -102,6 +102,23 @@ export async function repinBlocks(
     UPDATE blocks b SET plan_version_id = ${planVersionId}, plan_block_id = p.plan_block_id, revision = b.revision + 1
     FROM unnest(${sql.param(ids)}::uuid[], ${sql.param(planBlockIds)}::uuid[]) AS p (block_id, plan_block_id)
     WHERE b.franchise_id = ${ctx.franchiseId} AND b.id = p.block_id`);
+}
+
+/** What is done otherwise at stations of blocks is done as planned again; gives those blocks. */
+export async function takeBackOtherDrills(
+  ctx: Context,
+  _lock: CoverLock,
+  blockIds: readonly string[],
+): Promise<string[]> {
+  if (blockIds.length === 0) return [];
+  const rows = await ctx.tx
+    .update(blockStepDowns)
+    .set({ undoneAt: ctx.now, undoneBy: ctx.accountId })
+    .where(
+      and(ours(ctx, blockStepDowns), inArray(blockStepDowns.blockId, [...blockIds]), isNull(blockStepDowns.undoneAt)),
+    )
+    .returning({ blockId: blockStepDowns.blockId });
+  return [...new Set(rows.map(({ blockId }) => blockId))].sort();
 }
 
 const shifted = (ms: number) => {

@@ -7,10 +7,12 @@ import { sessionOnWire } from './read-sessions.ts';
 import { getSession, refuseUnlessOpen, updateSession } from './repo.ts';
 import type { Session } from './schema.ts';
 import { staffDays } from './staff-days.ts';
+import { laterInTerm } from './term-places-repo.ts';
 
 export interface Cancelled {
   session: Session;
   released: { assignmentId: string; personId: string }[];
+  laterInTerm: { sessionId: string; week: number }[];
   settled: Settled;
 }
 
@@ -72,6 +74,7 @@ export async function cancelSession(
   return {
     session: await sessionOnWire(ctx, sessionId),
     released: done.staff.map(({ id, personId }) => ({ assignmentId: id, personId })),
+    laterInTerm: await laterInTerm(ctx, sessionId),
     settled,
   };
 }

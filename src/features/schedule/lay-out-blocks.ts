@@ -11,6 +11,7 @@ import { readSession } from './read-sessions.ts';
 import { getClass, getSession, getSessionAt, refuseOnceBegun, type SessionRow, updateSession } from './repo.ts';
 import type { NewLayout, WholeSession } from './schema.ts';
 import { staffDays } from './staff-days.ts';
+import { findPlace } from './term-places.ts';
 
 /**
  * Lays a session's blocks out from a published plan version and pins them to it: groups, everybody who is enrolled that
@@ -40,7 +41,7 @@ export async function layOutBlocks(
   const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
   refuseOnceBegun(ctx, session);
 
-  const planVersionId = await versionFor(ctx, session, layout);
+  const { planVersionId, termWeek } = await versionFor(ctx, session, layout);
   const placed = placeTurns(layout, {
     planBlocks: await planBlocksOf(ctx, planVersionId),
     areas: await areasOf(ctx, gymId),
@@ -49,7 +50,9 @@ export async function layOutBlocks(
   });
   const { done } = await asChoice(ctx, lock, async () => {
     const withdrawn = await giveUpLayout(ctx, lock, session);
-    return { withdrawn, blockIds: await writeLayout(ctx, lock, session, planVersionId, names, placed) };
+    const blockIds = await writeLayout(ctx, lock, session, planVersionId, names, placed);
+    await updateSession(ctx, lock, sessionId, { planVersionId, termId: layout.termId ?? null, termWeek });
+    return { withdrawn, blockIds };
   });
   const whole = await readSession(ctx, gymId, sessionId);
   await ctx.record(
@@ -69,18 +72,39 @@ function groupNames({ groups, groupCount }: NewLayout): string[] {
   return Array.from({ length: groupCount ?? 1 }, (_, index) => `Group ${index + 1}`);
 }
 
-async function versionFor(ctx: Context, session: SessionRow, { planId, planVersionId }: NewLayout): Promise<string> {
-  if ((planId === undefined) === (planVersionId === undefined)) {
-    throw invalid('/planVersionId', 'Send either `planId` or `planVersionId`.');
+/** The version to lay out from, and the week of the term that says so, where one does. */
+async function versionFor(ctx: Context, session: SessionRow, layout: NewLayout) {
+  const { planId, planVersionId, termId } = layout;
+  const [field, ...others] = (['planId', 'planVersionId', 'termId'] as const).filter(
+    (one) => layout[one] !== undefined,
+  );
+  if (field === undefined || others.length > 0) {
+    throw invalid('/planVersionId', 'Send one of `planId`, `planVersionId` and `termId`.');
   }
-  const pointer = planVersionId === undefined ? '/planId' : '/planVersionId';
-  const version = await findPublished(ctx, planVersionId === undefined ? { planId: planId ?? '' } : { planVersionId });
-  if (version === null) throw invalid(pointer, 'There is no such plan version that is published.');
+  const { day } = session;
+  const inTerm = termId === undefined ? null : await planInTerm(ctx, session, termId);
+  const version = await findPublished(
+    ctx,
+    planVersionId === undefined ? { planId: inTerm?.planId ?? planId ?? '', day } : { planVersionId },
+  );
+  if (version === null) {
+    const when = planVersionId === undefined ? ' and in effect that day' : '';
+    throw invalid(`/${field}`, `There is no such plan version that is published${when}.`);
+  }
   const { programmeId, name } = await getClass(ctx, session.gymId, session.classId);
   if (!(await planIsFor(ctx, version.planId, programmeId))) {
-    throw invalid(pointer, `That plan does not teach the programme of “${name}”.`);
+    throw invalid(`/${field}`, `That plan does not teach the programme of “${name}”.`);
   }
-  return version.id;
+  return { planVersionId: version.id, termWeek: inTerm?.week ?? null };
+}
+
+/** The plan that hangs from the week that the class has reached by itself when the session comes. */
+async function planInTerm(ctx: Context, { classId, day }: SessionRow, termId: string) {
+  const place = await findPlace(ctx, termId, classId, day);
+  if (place === null) throw invalid('/termId', 'The class of this session is in no such term.');
+  if (place.week === null) throw refuse('conflict', `“${place.className}” is through with that term by ${day}.`);
+  if (place.planId === null) throw refuse('conflict', `No lesson plan hangs from week ${place.week} of that term.`);
+  return { planId: place.planId, week: place.week };
 }
 
 /** Gives the overrides that were taken back. */
@@ -130,6 +154,5 @@ async function writeLayout(
   const enrolled = await enrolledOn(ctx, classId, day);
   const places = enrolled.map((athleteId, at) => ({ sessionId, groupId: groupAt(at), athleteId, startsAt, endsAt }));
   await insertPlaces(ctx, lock, places);
-  await updateSession(ctx, lock, sessionId, { planVersionId });
   return blockIds;
 }

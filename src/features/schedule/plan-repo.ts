@@ -1,14 +1,22 @@
-import { and, asc, desc, eq, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, isNull, lte, or, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { found } from '../../platform/problem.ts';
-import { lessonPlanProgrammes, planBlocks, planVersions } from '../../tables/curriculum.ts';
 import { areas } from '../../tables/gyms.ts';
+import { lessonPlanProgrammes, planBlocks, planVersions } from '../../tables/plans.ts';
 
-/** A published version: the one named, or the newest of a plan. Null when there is none. */
-export async function findPublished(ctx: Context, which: { planVersionId: string } | { planId: string }) {
+/**
+ * A published version: the one named, whenever it takes effect, or the newest of a plan that is in effect on a day. Null
+ * when there is none.
+ */
+export async function findPublished(ctx: Context, which: { planVersionId: string } | { planId: string; day: string }) {
   const named =
-    'planVersionId' in which ? eq(planVersions.id, which.planVersionId) : eq(planVersions.planId, which.planId);
+    'planVersionId' in which
+      ? eq(planVersions.id, which.planVersionId)
+      : and(
+          eq(planVersions.planId, which.planId),
+          or(isNull(planVersions.effectiveWeek), lte(planVersions.effectiveWeek, which.day)),
+        );
   const [row] = await ctx.tx
     .select({ id: planVersions.id, planId: planVersions.planId, number: planVersions.number })
     .from(planVersions)
@@ -18,10 +26,12 @@ export async function findPublished(ctx: Context, which: { planVersionId: string
   return row ?? null;
 }
 
+type Version = Pick<typeof planVersions.$inferSelect, 'planId' | 'number' | 'state'>;
+
 /** A version by its id, in whatever state. */
-export async function getVersion(ctx: Context, planVersionId: string): Promise<{ planId: string; number: number }> {
+export async function getVersion(ctx: Context, planVersionId: string): Promise<Version> {
   const [row] = await ctx.tx
-    .select({ planId: planVersions.planId, number: planVersions.number })
+    .select({ planId: planVersions.planId, number: planVersions.number, state: planVersions.state })
     .from(planVersions)
     .where(and(ours(ctx, planVersions), eq(planVersions.id, planVersionId)));
   return found(row, 'plan version');

@@ -193,6 +193,8 @@ export async function updateSession(
   _lock: CoverLock,
   sessionId: string,
   changes: Partial<Pick<SessionRow, 'day' | 'startsAt' | 'endsAt' | 'planVersionId' | 'cancelledAt'>> & {
+    termId?: string | null;
+    termWeek?: number | null;
     cancelledWhy?: string;
   },
 ): Promise<number> {

@@ -15,6 +15,7 @@ import { regroup } from './regroup.ts';
 import * as repo from './repo.ts';
 import * as schema from './schema.ts';
 import { takePlanVersion } from './take-plan-version.ts';
+import { termPlaceRoutes } from './term-place-routes.ts';
 import { unenrol } from './unenrol.ts';
 
 const tag = 'schedule';
@@ -265,4 +266,6 @@ export const scheduleRoutes: Route[] = [
     const { settled, ...cancelled } = await cancelSession(ctx, gymId, sessionId, body.reason);
     return ok({ ...cancelled, settled: await settledOnWire(ctx, settled) });
   }),
+
+  ...termPlaceRoutes,
 ];

@@ -144,8 +144,11 @@ const minute = z.int().min(0).max(1440);
 const groupNumber = z.int().min(1).max(12).meta({ description: '1 is the first of `groups`' });
 export const NewLayout = z
   .strictObject({
-    planId: Id.optional().meta({ description: 'Takes the newest published version; or name `planVersionId`' }),
+    planId: Id.optional().meta({
+      description: 'Takes the newest published version in effect that day; or name `planVersionId`',
+    }),
     planVersionId: Id.optional(),
+    termId: Id.optional().meta({ description: 'Takes the plan of the week that the class has reached in this term' }),
     groups: z
       .array(z.strictObject({ name: Line(60) }))
       .min(1)
@@ -184,7 +187,7 @@ export const NewLayout = z
 export type NewLayout = z.output<typeof NewLayout>;
 
 export const PlanVersionChoice = z
-  .strictObject({ planVersionId: Id.optional().meta({ description: 'Left out, the newest that is published' }) })
+  .strictObject({ planVersionId: Id.optional().meta({ description: 'Left out, the newest in effect that day' }) })
   .meta({ id: 'PlanVersionChoice' });
 
 const BlockOnWire = z
@@ -248,6 +251,13 @@ export const CancelledSession = z
       .array(z.strictObject({ assignmentId: Id, personId: Id }))
       .max(2000)
       .meta({ description: 'The staff who were placed on it, and are free now' }),
+    laterInTerm: z
+      .array(z.strictObject({ sessionId: Id, week: z.int().min(1).max(60) }))
+      .max(200)
+      .meta({
+        description:
+          'Where it was laid out from a week of a term: the class’s later sessions that are laid out from that term, each with its week. They stay so, and nobody teaches the week of this one, until they are laid out anew',
+      }),
     settled: SettledOnWire,
   })
   .meta({ id: 'CancelledSession' });

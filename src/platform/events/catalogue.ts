@@ -21,6 +21,8 @@ export interface Happenings {
   'gyms.area-changed': { areaId: string };
   'gyms.apparatus-added': Record<never, never>;
   'gyms.apparatus-changed': Record<never, never>;
+  'gyms.out-of-use': { areaId: string; apparatusId: string; items: number };
+  'gyms.stations-short': { apparatusId: string; stationsCount: number; sessionIds: string[] };
   'people.staff-added': { personId: string };
   'people.staff-changed': { personId: string; fields: string[] };
   'people.employed': { personId: string; employmentId: string; from: string; until: string | null };
@@ -55,6 +57,7 @@ export interface Happenings {
   'people.athlete-added': { athleteId: string };
   'people.athlete-changed': { athleteId: string; fields: string[] };
   'people.trait-changed': { athleteId: string; traitId: string };
+  'people.stature-set': { athleteId: string };
   'people.health-changed': { athleteId: string };
   'people.health-read': { athleteIds: string[] };
   'people.support-changed': { athleteId: string };
@@ -66,6 +69,10 @@ export interface Happenings {
   'curriculum.skill-added': { skillId: string };
   'curriculum.drill-added': { drillId: string };
   'curriculum.drill-changed': { drillId: string };
+  'curriculum.drill-retired': { drillId: string };
+  'curriculum.drill-restored': { drillId: string };
+  'curriculum.drills-imported': { added: number; changed: number };
+  'curriculum.plans-imported': { added: number; changed: number };
   'curriculum.progression-added': { easierId: string; harderId: string };
   'curriculum.progression-removed': { easierId: string; harderId: string };
   'curriculum.plan-drafted': { planId: string; number: number };
@@ -73,6 +80,12 @@ export interface Happenings {
   'curriculum.plan-changed': { planId: string; number: number };
   'curriculum.plan-published': { planId: string; number: number };
   'curriculum.plan-withdrawn': { planId: string; number: number };
+  'curriculum.briefing-seen': { planId: string; number: number };
+  'curriculum.briefing-asked': { planId: string; number: number; questionId: string };
+  'curriculum.briefing-answered': { planId: string; number: number; questionId: string };
+  'curriculum.term-added': { termId: string; programmeId: string };
+  'curriculum.term-changed': { termId: string; programmeId: string };
+  'curriculum.settings-changed': Record<string, never>;
   'ratios.rule-added': { ruleId: string; version: number; standard: string | null };
   'ratios.rule-changed': { ruleId: string; version: number };
   'ratios.rule-retired': { ruleId: string; version: number };
@@ -82,7 +95,8 @@ export interface Happenings {
   'schedule.session-cancelled': { sessionId: string; reason: string };
   'schedule.session-moved': { sessionId: string; from: string; to: string };
   'schedule.blocks-laid-out': { sessionId: string; planVersionId: string; blockIds: string[] };
-  'schedule.plan-version-taken': { sessionId: string; planVersionId: string };
+  'schedule.plan-version-taken': { sessionId: string; planVersionId: string; steppedBack: string[] };
+  'schedule.term-place-set': { termId: string; classId: string; fromDay: string; week: number };
   'schedule.regrouped': { sessionId: string; athleteIds: string[] };
   'schedule.enrolled': { classId: string; athleteId: string; from: string };
   'schedule.unenrolled': { classId: string; athleteId: string; until: string };
@@ -102,6 +116,16 @@ export interface Happenings {
   'staffing.override-withdrawn': { overrideId: string };
   'staffing.absence-recorded': { personId: string; from: string; until: string };
   'staffing.absence-withdrawn': { personId: string };
+  'teaching.adapted': { kind: string; unit: { per: string; id: string }; stationId: string; drillId: string | null };
+  'teaching.adaptation-undone': { stationId: string };
+  'teaching.answered': { blockId: string; stationIds: string[] };
+  'teaching.replied': { stationId: string };
+  'teaching.pair-asked': { personId: string; skillId: string };
+  'teaching.pair-settled': { personId: string; skillId: string };
+  'teaching.ticked': { blockId: string; stationIds: string[] };
+  'teaching.skill-shown': { blockId: string; skillId: string; athleteIds: string[] };
+  'teaching.criteria-set': { levelId: string; skillIds: string[] };
+  'teaching.moved-up': { athleteId: string; levelId: string };
   'attendance.checked-in': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };
   'attendance.held': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };
   'attendance.released': { sessionId: string; athleteId: string; markId: string; at: string; codes: string[] };

@@ -141,7 +141,11 @@ export function sendReply(route: Route, request: Request, response: Response, re
       response.set('Link', `<${url.pathname}${url.search}>; rel="next"`);
     }
   }
-  response.set('Cache-Control', 'no-store').type('application/json').end(JSON.stringify(body));
+  response.set('Cache-Control', 'no-store');
+  if (route.media === 'application/pdf' && typeof body === 'string') {
+    response.type(route.media).end(Buffer.from(body, 'latin1'));
+  } else if (route.media !== null && typeof body === 'string') response.type(`${route.media}; charset=utf-8`).end(body);
+  else response.type('application/json').end(JSON.stringify(body));
 }
 
 /** Sends a problem document (RFC 9457). Anything that is not a `Problem` is our fault: the caller logs it. */

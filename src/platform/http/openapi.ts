@@ -112,7 +112,7 @@ function responsesOf(route: Route, shared: Responses) {
         ...(route.etag && body ? (['ETag'] as const) : []),
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
       ),
-      ...(body ? { content: { 'application/json': { schema: body } } } : {}),
+      ...(body ? { content: { [route.media ?? 'application/json']: { schema: body } } } : {}),
     };
   }
   const byStatus = new Map<number, ProblemName[]>();
@@ -187,6 +187,7 @@ const TAGS: Record<string, string> = {
   'cover trials': 'Trying a rule on a made-up floor; nothing is stored',
   schedule: 'Classes, enrolments, dated sessions, groups, and blocks laid out from a plan',
   staffing: 'Who takes which block; confirming, overrides, absences and who stands in',
+  teaching: 'Lesson sheets, adaptations, what was taught and shown, and what coaches say of it',
   cover: 'Does a block, a session, a day have the coaches it needs, and what would help',
 };
 

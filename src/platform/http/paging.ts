@@ -31,10 +31,21 @@ export function readCursor<const N extends number>(cursor: string | undefined, p
   return value;
 }
 
+/** For a list sorted by how well each fits, a number, and then by id. */
+export function readScoreCursor(cursor: string | undefined): { score: number; id: string } | null {
+  const [said, id] = readCursor(cursor, 2) ?? [];
+  if (said === undefined || id === undefined) return null;
+  const score = Number(said);
+  if (said === '' || !Number.isFinite(score) || !ID.test(id)) throw badCursor();
+  return { score, id };
+}
+
+const ID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
+
 /** For a list sorted by id alone. */
 export function readIdCursor(cursor: string | undefined): string | null {
   const id = readCursor(cursor, 1)?.[0] ?? null;
-  if (id !== null && !/^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/.test(id)) throw badCursor();
+  if (id !== null && !ID.test(id)) throw badCursor();
   return id;
 }
 

@@ -33,7 +33,12 @@ export interface Contract<P extends Shape, Q extends Shape, B extends Shape, R e
   etag?: true;
   /** Reading it leaves a line in the audit trail: a GET whose transaction may write. */
   traced?: true;
+  /** What a good answer is where it is not JSON: its body is then a text of that type. */
+  media?: MediaType;
 }
+
+/** `application/pdf` is bytes: its body holds one a character (latin1). */
+export type MediaType = 'image/svg+xml' | 'text/csv' | 'application/jsonl' | 'text/html' | 'application/pdf';
 
 /** What a handler is given. */
 export interface Input<P, Q, B> {
@@ -89,6 +94,7 @@ interface Base {
   ifMatch: boolean;
   etag: boolean;
   traced: boolean;
+  media: MediaType | null;
 }
 
 type AnyInput = Input<never, never, never>;
@@ -134,6 +140,7 @@ const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   ifMatch: contract.ifMatch ?? false,
   etag: contract.etag ?? contract.ifMatch ?? false,
   traced: contract.traced ?? false,
+  media: contract.media ?? null,
 });
 
 const Nothing = z.undefined();

@@ -1,0 +1,1 @@
+ALTER TABLE "plan_stations" ADD COLUMN "diagram" jsonb;

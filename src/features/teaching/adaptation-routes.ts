@@ -1,0 +1,49 @@
+import { created, ok, type Route, route } from '../../platform/http/route.ts';
+import { GymRef } from '../../platform/http/wire.ts';
+import { adapt, undoAdaptation } from './adapt.ts';
+import { Adaptation, AdaptationPage, AdaptationQuery, AdaptationRef, NewAdaptation } from './adaptation-schema.ts';
+import { listAdaptations } from './adaptations-repo.ts';
+
+const adapting = { tag: 'teaching', permission: 'plans.adapt', scopes: ['franchise', 'gym', 'own-blocks'] } as const;
+
+export const adaptationRoutes: Route[] = [
+  route({
+    method: 'get',
+    path: '/gyms/{gymId}/adaptations',
+    name: 'listAdaptations',
+    tag: 'teaching',
+    summary: 'How a gym teaches its plans otherwise, who said so, and why',
+    permission: 'plans.adapt',
+    params: GymRef,
+    query: AdaptationQuery,
+    returns: { 200: AdaptationPage },
+  }).handle(async (ctx, { params, query }) => ok(await listAdaptations(ctx, params.gymId, query))),
+
+  route({
+    method: 'post',
+    path: '/gyms/{gymId}/adaptations',
+    name: 'adaptPlan',
+    ...adapting,
+    summary:
+      'Teach a station otherwise: another drill, an if-time step left out, or another piece that the plan allows',
+    description:
+      'For a gym, a class, a session or one block; a coach, for their own blocks. An easier drill is for anybody; a harder one only within the levels of the class, for a coach with their own sign-offs, and nowhere where it would not be spotted. Another drill is done in the blocks that are laid out by now; what is laid out later is taught as planned.',
+    params: GymRef,
+    body: NewAdaptation,
+    returns: { 201: Adaptation },
+    problems: ['conflict', 'not-allowed', 'cover-broken', 'not-covered'],
+    dryRun: true,
+  }).handle(async (ctx, { params, body }) => created(await adapt(ctx, params.gymId, body))),
+
+  route({
+    method: 'post',
+    path: '/gyms/{gymId}/adaptations/{adaptationId}/undo',
+    name: 'undoAdaptation',
+    ...adapting,
+    summary: 'Teach the station as its plan says again',
+    params: AdaptationRef,
+    returns: { 200: Adaptation },
+    problems: ['conflict', 'not-allowed', 'cover-broken'],
+    dryRun: true,
+  }).handle(async (ctx, { params }) => ok(await undoAdaptation(ctx, params.gymId, params.adaptationId))),
+];
