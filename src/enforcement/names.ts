@@ -6,11 +6,17 @@ import * as t from '../tables/index.ts';
 import type { GymFloor } from './load-floor.ts';
 import { some } from './rows.ts';
 
+/** The engine's names, and what it never asks for. */
+export interface FloorNames extends Names {
+  /** Of a block: what is taught, its group and its class. */
+  block(id: string): { title: string; group: string; class: string };
+}
+
 /**
  * What the ids of a floor are called. Athletes are named only to somebody who may read athletes at that gym; to others
  * each is "an athlete".
  */
-export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<Names> {
+export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<FloorNames> {
   const { blocks, staff, athletes, rules } = floor;
   const blockNames = await ctx.tx
     .select({
@@ -64,6 +70,10 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
       if (per === 'session') return session.get(id) ?? 'A session';
       const found = block.get(id);
       return found ? `${found.title} (${found.className}, ${found.group})` : 'A block';
+    },
+    block(id) {
+      const found = block.get(id);
+      return { title: found?.title ?? '', group: found?.group ?? '', class: found?.className ?? '' };
     },
     rule: (id) => named('rule', id)?.name ?? 'a rule',
     band: (_rule, band) => band,

@@ -84,10 +84,9 @@ export const StoredFacts = z.strictObject({
     )
     .max(500),
   athletes: z.array(z.strictObject({ personId: Id, state: z.string().max(20) })).max(1000),
-  cover: z
-    .array(CoverOnWire)
-    .max(100)
-    .meta({ description: 'As planned: by the assignments and groups of that moment' }),
+  cover: z.array(CoverOnWire).max(100).meta({
+    description: 'By who was there, as recorded; where nothing was, by the assignments and groups of that moment',
+  }),
   rules: z
     .array(z.strictObject({ ruleId: Id, version: z.int().min(1).max(1_000_000), name: z.string().max(200) }))
     .max(500),
