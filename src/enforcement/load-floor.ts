@@ -1,4 +1,4 @@
-import { and, eq, inArray, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, isNull, lte, or, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
 import type { Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
@@ -9,7 +9,7 @@ import * as t from '../tables/index.ts';
 import { loadAthletes } from './load-athletes.ts';
 import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
-import { grouped, some, spanOf } from './rows.ts';
+import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
@@ -116,7 +116,7 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
     })
     .from(t.planStations)
     .where(
-      and(ours(ctx, t.planStations), inArray(t.planStations.planBlockId, some(rows.map((row) => row.planBlockId)))),
+      and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, new Set(rows.map((row) => row.planBlockId)))),
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
