@@ -403,26 +403,23 @@ describe('what will go wrong within half an hour', () => {
     });
   });
 
-  test('a screening that ends at midnight, while they are at a block', async () => {
-    const it = await aBoard(api, { blocks: [{ title: 'Beam', minutes: 60 }], startsAt: '23:30' });
+  test('a screening of which today is the last day', async () => {
+    const it = await aBoard(api);
     const kind = await aQualificationKind(it.f, { name: 'Screening', countsFor: ['screening'], grades: ['basic'] });
-    const night = await aStaffMember(it.f, {
-      given: 'Ana',
-      family: 'Reyes',
-      holds: [{ kind, until: '2026-09-15' }],
-    });
-    await anAssignment(it.f, it.session.blocks[0]!, night, { duty: 'assist' });
-    api.clock.set('2026-09-14T22:29:00Z');
-    expect(kindsOf(await it.read())).not.toContain('qualification-ends');
-    api.clock.set('2026-09-14T22:40:00Z');
-    const { ahead } = await it.read();
-    expect(ahead).toEqual([
+    const endingOn = (until: string) => aStaffMember(it.f, { given: 'Ana', family: 'Reyes', holds: [{ kind, until }] });
+    const [tonight, tomorrow] = [await endingOn('2026-09-15'), await endingOn('2026-09-16')];
+    for (const one of [tonight, tomorrow]) await anAssignment(it.f, it.session.blocks[1]!, one, { duty: 'assist' });
+    const ending = async () => (await it.read()).ahead.filter((one) => one.kind === 'qualification-ends');
+    api.clock.set('2026-09-14T15:49:00Z');
+    expect(await ending()).toEqual([]);
+    api.clock.set('2026-09-14T15:50:00Z');
+    expect(await ending()).toEqual([
       {
         kind: 'qualification-ends',
         at: '2026-09-14T23:00:00.000Z',
-        unit: { per: 'block', id: it.session.blocks[0]?.id },
-        personId: night,
-        sentence: 'Screening of Ana Reyes ends at 00:00, while they are at Beam (Monday tumblers, Group 1).',
+        unit: { per: 'block', id: it.session.blocks[1]?.id },
+        personId: tonight,
+        sentence: 'Today is the last day of Screening of Ana Reyes, who is at Bars (Monday tumblers, Group 1).',
         finding: null,
       },
     ]);

@@ -54,27 +54,26 @@ function missingStaff({ moment, planned, stateOf, staffCheckIn, names }: Outlook
   });
 }
 
-/** Qualifications and screenings of those at a block that end at a midnight within it. */
+/** Qualifications and screenings of which today is the last day, of those whose place runs or begins. */
 function endingQualifications({ moment, planned, names }: Outlook, until: number): BoardWarning[] {
-  const { zone } = planned;
-  const [today, then] = [localDay(zone, moment), localDay(zone, until)];
-  if (today === then) return [];
+  const today = localDay(planned.zone, moment);
   const midnight = planned.over.to;
-  const isThere = ({ span }: Place) => span.from < until && span.to > midnight;
-  return planned.staff.flatMap(({ person, at, holds: held }) =>
-    at.filter(isThere).flatMap(({ unit }) =>
-      held
-        .filter(({ to }) => to === then)
-        .map(({ kind, grade }) => ({
-          kind: 'qualification-ends' as const,
-          at: instantOf(new Date(midnight)),
-          unit,
-          personId: person,
-          sentence: `${names.kind(kind, grade)} of ${names.person(person)} ends at ${timeOf(midnight, names)}, while they are at ${names.unit(unit)}.`,
-          finding: null,
-        })),
-    ),
-  );
+  const tomorrow = localDay(planned.zone, midnight);
+  const isNear = ({ span }: Place) => span.from <= until && span.to > moment;
+  return planned.staff.flatMap(({ person, at, holds: held }) => {
+    const place = at.find(isNear);
+    if (!place) return [];
+    return held
+      .filter(({ from, to }) => from <= today && to === tomorrow)
+      .map(({ kind, grade }) => ({
+        kind: 'qualification-ends' as const,
+        at: instantOf(new Date(midnight)),
+        unit: place.unit,
+        personId: person,
+        sentence: `Today is the last day of ${names.kind(kind, grade)} of ${names.person(person)}, who is at ${names.unit(place.unit)}.`,
+        finding: null,
+      }));
+  });
 }
 
 /** Findings ahead that are not there, or smaller, now. */

@@ -120,7 +120,7 @@ export const BoardWarning = z
 - \`coach-not-in\`: somebody’s place begins, and they have not checked in (at a gym whose staff did in the last fourteen days);
 - \`coach-on-break\`: it begins, and they are on a break;
 - \`coach-left\`: it begins, and they have left;
-- \`qualification-ends\`: a qualification or screening of somebody at a block ends, at midnight;
+- \`qualification-ends\`: a qualification or screening of somebody whose place runs or begins ends, at midnight;
 - \`too-many-coming\`: what is covered now is not once everybody expected has come;
 - \`starts-uncovered\`: a block begins without the cover that it needs;
 - \`cover-ends\`: what is covered now will not be, with those who are there.`,
