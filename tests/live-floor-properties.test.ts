@@ -38,6 +38,7 @@ const scene: fc.Arbitrary<Scene> = arbitraryFloor.chain((planned) => {
                 sessionId: session,
                 groupId: group,
                 state: stay.to === null ? 'present' : 'left',
+                since: stay.to ?? stay.from,
                 startsAt: from,
                 endsAt: to,
                 stays: [stay],

@@ -33,6 +33,7 @@ const atClass = (athleteId: string, text: string | null, state: Recorded['attend
   sessionId: 'class',
   groupId: 'group',
   state,
+  since: clock('16:00'),
   startsAt: clock('16:00'),
   endsAt: clock('16:50'),
   stays: text === null ? [] : stays(text),
@@ -206,4 +207,14 @@ test.each([
   ['16:30', 'present'],
 ])('at %s they are %s', (moment, state) => {
   expect(stateAt(atClass('child', '16:00-16:10 16:30-'), clock(moment))).toBe(state);
+});
+
+test.each([
+  ['15:59', 'expected'],
+  ['16:05', 'present'],
+  ['16:20', 'left'],
+  ['16:30', 'on-hold'],
+])('held at the door after they had been in: at %s they are %s', (moment, state) => {
+  const held = { ...atClass('child', '16:00-16:10', 'on-hold'), since: clock('16:30') };
+  expect(stateAt(held, clock(moment))).toBe(state);
 });

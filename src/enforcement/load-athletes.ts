@@ -1,10 +1,11 @@
-import { and, eq, isNull } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete, Block } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import { grouped, isOneOf, onDay } from './rows.ts';
+import { stoodAt } from './stood-at.ts';
 
 interface Where {
   blocks: readonly Block[];
@@ -13,13 +14,15 @@ interface Where {
   classOf: ReadonlyMap<string, string>;
   /** Athletes to read as well, whether they have a place in one of the groups or not. */
   others: readonly string[];
+  /** The moment at which places are to have stood, where that is not now. */
+  standingAt: Date | null;
 }
 
 /** Those placed in the groups of some blocks, at every one of them, as the engine sees an athlete. */
 export async function loadAthletes(
   ctx: Context,
   day: string,
-  { blocks, groupOf, classOf, others }: Where,
+  { blocks, groupOf, classOf, others, standingAt }: Where,
 ): Promise<Athlete[]> {
   const placed = await ctx.tx
     .select({
@@ -38,7 +41,7 @@ export async function loadAthletes(
         // Says nothing more than the groups do, but has an index.
         isOneOf(t.groupMembers.sessionId, classOf.keys()),
         isOneOf(t.groupMembers.groupId, groupOf.values()),
-        isNull(t.groupMembers.releasedAt),
+        stoodAt('group_members', standingAt),
       ),
     )
     .orderBy(t.groupMembers.athleteId);

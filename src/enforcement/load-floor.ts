@@ -11,6 +11,7 @@ import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
+import { stoodAt } from './stood-at.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
 export interface GymFloor extends GymDay {
@@ -30,6 +31,8 @@ export interface Reading {
   within?: Span;
   /** Athletes to read as well, whether they have a place there or not. */
   athletes?: readonly string[];
+  /** A moment gone by: blocks, places and overrides as they stood then, though they have ended since. */
+  standingAt?: Date | null;
 }
 
 /**
@@ -41,7 +44,7 @@ export async function loadFloor(
   ctx: Context,
   { gymId, day }: GymDay,
   people: readonly string[] = [],
-  { within, athletes: others = [] }: Reading = {},
+  { within, athletes: others = [], standingAt = null }: Reading = {},
 ): Promise<GymFloor> {
   const [gym] = await ctx.tx
     .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
@@ -51,12 +54,12 @@ export async function loadFloor(
   const { zone, leapDay, travelMinutes } = found(gym, 'gym');
   const over = daySpan(day, zone);
 
-  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within);
-  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others });
+  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within, standingAt);
+  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others, standingAt });
   const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
-  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people]);
+  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people], standingAt);
   const rules = await loadRules(ctx, { gymId, day });
-  const overrides = await loadOverrides(ctx, { gymId, day });
+  const overrides = await loadOverrides(ctx, { gymId, day }, standingAt);
   const duties = await ctx.tx
     .select({ duty: t.dutyRules.duty, who: t.dutyRules.who })
     .from(t.dutyRules)
@@ -64,7 +67,7 @@ export async function loadFloor(
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
 }
 
-async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined) {
+async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, standingAt: Date | null) {
   const isNear =
     within &&
     sql`(${t.blocks.startsAt} < ${new Date(within.to).toISOString()}::timestamptz
@@ -100,8 +103,8 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
         ours(ctx, t.blocks),
         eq(t.blocks.gymId, gymId),
         eq(t.blocks.day, day),
-        isNull(t.blocks.supersededAt),
-        isNull(t.sessions.cancelledAt),
+        stoodAt('blocks', standingAt, 'superseded_at'),
+        stoodAt('sessions', standingAt, 'cancelled_at'),
         isNear,
       ),
     )
@@ -186,7 +189,7 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> 
     );
 }
 
-async function loadOverrides(ctx: Context, { gymId, day }: GymDay): Promise<Override[]> {
+async function loadOverrides(ctx: Context, { gymId, day }: GymDay, standingAt: Date | null): Promise<Override[]> {
   const rows = await ctx.tx
     .select()
     .from(t.overrides)
@@ -195,7 +198,7 @@ async function loadOverrides(ctx: Context, { gymId, day }: GymDay): Promise<Over
         ours(ctx, t.overrides),
         eq(t.overrides.gymId, gymId),
         eq(t.overrides.day, day),
-        isNull(t.overrides.withdrawnAt),
+        stoodAt('overrides', standingAt, 'withdrawn_at'),
       ),
     )
     .orderBy(t.overrides.id);

@@ -5,14 +5,16 @@ import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
+import { stoodAt } from './stood-at.ts';
 
-/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. */
+/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. Places are those held now, or those that stood at a moment gone by. */
 export async function loadStaff(
   ctx: Context,
   { gymId, day }: GymDay,
   over: Span,
   travelMs: number,
   others: readonly string[],
+  standingAt: Date | null = null,
 ): Promise<Staff[]> {
   const placed = await ctx.tx
     .select()
@@ -22,7 +24,7 @@ export async function loadStaff(
         ours(ctx, t.assignments),
         eq(t.assignments.gymId, gymId),
         eq(t.assignments.day, day),
-        isNull(t.assignments.releasedAt),
+        stoodAt('assignments', standingAt),
       ),
     )
     .orderBy(t.assignments.startsAt, t.assignments.id);

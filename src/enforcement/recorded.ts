@@ -14,6 +14,8 @@ export interface Attended {
   /** Their group, or that of the group they go with; null where the session has none. */
   groupId: string | null;
   state: (typeof t.ATTENDANCE_STATES)[number];
+  /** Since when they are in that state. */
+  since: number;
   /** Of the session. */
   startsAt: number;
   endsAt: number;
@@ -64,6 +66,7 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
       sessionId: t.attendance.sessionId,
       groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
       state: t.attendance.state,
+      since: t.attendance.since,
       startsAt: t.sessions.startsAt,
       endsAt: t.sessions.endsAt,
       position: t.stays.position,
@@ -115,9 +118,10 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
     .orderBy(t.staffStays.personId, t.staffStays.position);
 
   const attended = new Map<string, Attended & { stays: { from: number | null; to: number | null }[] }>();
-  for (const { position, inAt, outAt, startsAt, endsAt, ...row } of rows) {
+  for (const { position, inAt, outAt, since, startsAt, endsAt, ...row } of rows) {
     const key = `${row.athleteId} ${row.sessionId}`;
-    const one = attended.get(key) ?? { ...row, startsAt: startsAt.getTime(), endsAt: endsAt.getTime(), stays: [] };
+    const moments = { since: since.getTime(), startsAt: startsAt.getTime(), endsAt: endsAt.getTime() };
+    const one = attended.get(key) ?? { ...row, ...moments, stays: [] };
     if (position !== null) one.stays.push({ from: msOf(inAt), to: msOf(outAt) });
     attended.set(key, one);
   }
@@ -149,8 +153,12 @@ export function staffStates({ staff }: Recorded, moment: number): (personId: str
 export const spanFrom = (from: number, to: number | null) => ({ from, to: to ?? Infinity });
 
 /** What an athlete's record at a session came to at a moment. */
-export function stateAt({ state, stays }: Attended, moment: number): Attended['state'] {
-  if (stays.length === 0) return state;
+export function stateAt(
+  { state, since, stays }: Pick<Attended, 'state' | 'since' | 'stays'>,
+  moment: number,
+): Attended['state'] {
   if (stays.some(({ from, to }) => (from ?? -Infinity) <= moment && moment < (to ?? Infinity))) return 'present';
-  return stays.some(({ to }) => to !== null && to <= moment) ? 'left' : 'expected';
+  if (state === 'on-hold' && since <= moment) return 'on-hold';
+  if (stays.some(({ to }) => to !== null && to <= moment)) return 'left';
+  return state === 'absent' || since <= moment ? state : 'expected';
 }

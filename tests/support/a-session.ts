@@ -78,6 +78,9 @@ export interface TestBlock {
   endsAt: Date;
 }
 
+/** When what these write is said to have been written: before any session, whatever the real time is. */
+const PLANNED_AT = new Date('2026-01-05T09:00:00Z');
+
 /**
  * One dated session, laid out: every group passes the plan's blocks one after another, each group one block further on
  * in the order than the group before it, on the area of the block's first apparatus.
@@ -117,6 +120,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
           startsAt,
           endsAt,
           planVersionId: plan.versionId,
+          createdAt: PLANNED_AT,
         });
       }
       const group = groups.at(-1)!;
@@ -133,7 +137,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
             from: '2026-08-31',
           })),
         );
-        const place = { ...ours, sessionId, groupId: group.id, startsAt, endsAt };
+        const place = { ...ours, sessionId, groupId: group.id, startsAt, endsAt, createdAt: PLANNED_AT };
         await tx.insert(t.groupMembers).values(ids.map((athleteId) => ({ ...place, id: newId(), athleteId })));
       }
       if (blocks.length === 0) return;
@@ -149,6 +153,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
           day,
           startsAt: block.startsAt,
           endsAt: block.endsAt,
+          createdAt: PLANNED_AT,
           confirmedAt: options.confirmed ? new Date('2026-09-01T09:00:00Z') : null,
         })),
       );
@@ -180,6 +185,7 @@ export async function anAssignment(
       day: options.day ?? '2026-09-14',
       startsAt: block.startsAt,
       endsAt: block.endsAt,
+      createdAt: PLANNED_AT,
     }),
   );
   return id;

@@ -1,7 +1,9 @@
 import { type Cover, compare, coverTimeline, type Finding, narrowed } from '../../cover/index.ts';
 import { liveFloor, loadLiveFloor } from '../../enforcement/live-floor.ts';
 import type { GymFloor } from '../../enforcement/load-floor.ts';
+import { loadNames } from '../../enforcement/names.ts';
 import type { Attended } from '../../enforcement/recorded.ts';
+import { type FindingOnWire, findingOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
 import type { Coming } from './arrivals.ts';
 
@@ -11,11 +13,45 @@ export interface AtTheDoor {
   over: Map<string, Finding[]>;
 }
 
+export interface Judged {
+  over(one: { athleteId: string }): Finding[];
+  /** Codes of what letting them in is over, in their order. */
+  codes(one: { athleteId: string }): string[];
+  floors: AtTheDoor[];
+}
+
+/** Judges those who would be let in, of each day in turn; in the order in which they were named. */
+export async function judgeAll(ctx: Context, gymId: string, entering: readonly Coming[], at: Date): Promise<Judged> {
+  const floors: AtTheDoor[] = [];
+  for (const day of new Set(entering.map((one) => one.day))) {
+    const those = entering.filter((one) => one.day === day);
+    floors.push(await judgeArrivals(ctx, gymId, day, those, at));
+  }
+  const over = ({ athleteId }: { athleteId: string }) => floors.flatMap((floor) => floor.over.get(athleteId) ?? []);
+  return { over, codes: (one) => [...new Set(over(one).map(({ code }) => String(code)))].sort(), floors };
+}
+
+/** What letting each in is over, with sentences, by athlete. */
+export async function alertsOf(ctx: Context, { floors }: Judged): Promise<Map<string, FindingOnWire[]>> {
+  const alerts = new Map<string, FindingOnWire[]>();
+  for (const { at, over } of floors) {
+    if (over.size === 0) continue;
+    const names = await loadNames(ctx, at);
+    for (const [athleteId, findings] of over) {
+      alerts.set(
+        athleteId,
+        findings.map((one) => findingOnWire(one, names)),
+      );
+    }
+  }
+  return alerts;
+}
+
 /**
  * Judges each arrival in turn against whoever is there then, or will be when their session starts: the live floor of
  * that moment, with and without them. A finding counts when it was not there before them, or is worse with them.
  */
-export async function judgeArrivals(
+async function judgeArrivals(
   ctx: Context,
   gymId: string,
   day: string,
@@ -51,6 +87,7 @@ const arrived = ({ athleteId, sessionId, groupId, startsAt, endsAt }: Coming, at
   sessionId,
   groupId,
   state: 'present',
+  since: at.getTime(),
   startsAt: startsAt.getTime(),
   endsAt: endsAt.getTime(),
   stays: [{ from: at.getTime(), to: null }],

@@ -2,7 +2,7 @@ import { type SQL, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
-import { getSession, ownSessionOrRefuse } from './repo.ts';
+import { daysOfNow, getGymDoor, getSession, ownSessionOrRefuse } from './repo.ts';
 import type { Attendance } from './schema.ts';
 
 interface Row extends Record<string, unknown> {
@@ -65,7 +65,7 @@ async function selectRoster(ctx: Context, { sessionIds, athleteIds, where, limit
       AND m.athlete_id = l.athlete_id AND m.released_at IS NULL
     LEFT JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = l.athlete_id
     WHERE ${where}
-    ORDER BY "sortFamily", "sortGiven", l.athlete_id, s.starts_at LIMIT ${limit}`);
+    ORDER BY "sortFamily", "sortGiven", l.athlete_id, l.session_id LIMIT ${limit}`);
   return rows;
 }
 
@@ -125,26 +125,34 @@ export async function listSessionAttendance(
     await selectRoster(ctx, { sessionIds: [sessionId], where: afterName(cursor), limit: limit + 1 }),
     limit,
     (row) => onWire(row, ctx.now),
-    ({ sortFamily, sortGiven, athleteId }) => [sortFamily, sortGiven, athleteId],
+    placeOf,
   );
 }
 
+const placeOf = ({ sortFamily, sortGiven, athleteId, sessionId }: Row) => [sortFamily, sortGiven, athleteId, sessionId];
+
 function afterName(cursor: string | undefined): SQL {
-  const after = readCursor(cursor, 3);
+  const after = readCursor(cursor, 4);
   if (after === null) return sql`true`;
-  return sql`(lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), l.athlete_id::text)
-    > (${after[0]}, ${after[1]}, ${after[2]})`;
+  return sql`(lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), l.athlete_id::text, l.session_id::text)
+    > (${after[0]}, ${after[1]}, ${after[2]}, ${after[3]})`;
 }
 
-/** Who is in the building for a session, and on hold at the door; `notCollected`: only those whose session is over. */
+/**
+ * Who is in the building for a session of now, and on hold at the door. `notCollected`: only those whose session is
+ * over, and of whatever day it was, so that nobody whom the desk forgot to mark out stays so unseen.
+ */
 export async function listPresent(
   ctx: Context,
   gymId: string,
   { limit, cursor, notCollected }: { limit: number; cursor?: string | undefined; notCollected: boolean },
 ) {
+  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, ctx.now);
   const { rows } = await ctx.tx.execute<{ id: string }>(sql`
-    SELECT DISTINCT session_id AS id FROM attendance
-    WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId} AND state IN ('present', 'on-hold')`);
+    SELECT DISTINCT a.session_id AS id FROM attendance a
+    JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = a.session_id
+    WHERE a.franchise_id = ${ctx.franchiseId} AND a.gym_id = ${gymId} AND a.state IN ('present', 'on-hold')
+      ${notCollected ? sql`` : sql`AND s.day = ANY(${sql.param(days)}::date[])`}`);
   const over = notCollected
     ? sql`a.state = 'present' AND s.ends_at <= ${ctx.now.toISOString()}::timestamptz`
     : sql`true`;
@@ -153,6 +161,6 @@ export async function listPresent(
     await selectRoster(ctx, { sessionIds: rows.map(({ id }) => id), where, limit: limit + 1 }),
     limit,
     (row) => onWire(row, ctx.now),
-    ({ sortFamily, sortGiven, athleteId }) => [sortFamily, sortGiven, athleteId],
+    placeOf,
   );
 }

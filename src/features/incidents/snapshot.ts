@@ -1,7 +1,8 @@
-import { coverOf, type Unit } from '../../cover/index.ts';
-import { liveFloor, loadLiveFloor } from '../../enforcement/live-floor.ts';
+import { coverOf, type Floor, type Unit } from '../../cover/index.ts';
+import { liveFloor } from '../../enforcement/live-floor.ts';
+import { loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
-import { type Recorded, stateAt } from '../../enforcement/recorded.ts';
+import { loadRecorded, type Recorded, stateAt } from '../../enforcement/recorded.ts';
 import { holds } from '../../enforcement/spans.ts';
 import { coverOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
@@ -12,20 +13,26 @@ import type { StoredFacts } from './schema.ts';
 /**
  * The facts of a moment at a gym: who was on the block (or, with no block, on any that ran) with which qualifications
  * valid that day, the athletes who belong there with where each was, the cover and the rules in force. From what was
- * recorded; of a session whose attendance nobody took, those enrolled are taken to have been there. People by id only:
- * names are looked up when it is read, so that they can be erased.
+ * recorded, and from the plan as it stood then; of a session whose attendance nobody took, those enrolled are taken to
+ * have been there. People by id only: names are looked up when it is read, so that they can be erased.
  */
 export async function takeFacts(
   ctx: Context,
   { gymId, day, at, blockId }: { gymId: string; day: string; at: Date; blockId: string | null },
 ): Promise<StoredFacts> {
   const moment = at.getTime();
-  const { planned, recorded } = await loadLiveFloor(ctx, { gymId, day }, at);
+  const stored = await loadRecorded(ctx, { gymId, day });
+  const { floor: planned } = await loadFloor(ctx, { gymId, day }, [], {
+    athletes: stored.attended.map(({ athleteId }) => athleteId),
+    standingAt: at < ctx.now ? at : null,
+  });
+  const recorded = { ...stored, attended: withGroupsOf(planned, stored.attended) };
   const taken = new Set(recorded.attended.map(({ sessionId }) => sessionId));
   const floor = liveFloor(planned, recorded, moment, { expecting: (session) => !taken.has(session) });
   const blocks = floor.blocks.filter(({ id, span }) => (blockId === null ? holds(span, moment) : id === blockId));
   const blockIds = new Set(blocks.map(({ id }) => id));
   const sessions = new Set(blocks.map(({ session }) => session));
+  const groups = new Set(blocks.map(({ group }) => group));
   const isAround = ({ per, id }: Unit) => per === 'premises' || (per === 'block' ? blockIds : sessions).has(id);
 
   const kinds = await ctx.tx
@@ -57,7 +64,9 @@ export async function takeFacts(
     ),
     athletes: withState(
       planned.athletes.filter(({ enrolled }) => enrolled.some(({ block }) => blockIds.has(block))),
-      recorded.attended.filter(({ sessionId }) => sessions.has(sessionId)),
+      recorded.attended.filter(({ sessionId, groupId }) =>
+        blockId === null ? sessions.has(sessionId) : groupId !== null && groups.has(groupId),
+      ),
       moment,
     ),
     cover: blocks.flatMap((block) =>
@@ -67,6 +76,20 @@ export async function takeFacts(
     ),
     rules: floor.rules.map(({ id, version }) => ({ ruleId: id, version, name: names.rule(id) })),
   };
+}
+
+/** Each in the group in which they had a place then; those with none, in that with which they came. */
+function withGroupsOf({ blocks, athletes }: Floor, attended: Recorded['attended']): Recorded['attended'] {
+  const blockOf = new Map(blocks.map((block) => [block.id, block]));
+  const groupOf = new Map(
+    athletes.flatMap(({ person, enrolled }) =>
+      enrolled.flatMap(({ block }) => {
+        const at = blockOf.get(block);
+        return at ? [[`${person} ${at.session}`, at.group] as const] : [];
+      }),
+    ),
+  );
+  return attended.map((one) => ({ ...one, groupId: groupOf.get(`${one.athleteId} ${one.sessionId}`) ?? one.groupId }));
 }
 
 /** Each with what attendance says of them then; "expected" where nothing was marked. */

@@ -1,6 +1,7 @@
 /**
- * Everything that can happen, by name, with what its event carries beside gym and subject. Ids and numbers only: no
- * names, contacts or health, so that an event never needs erasing.
+ * Everything that can happen, by name, with what its event carries beside gym and subject. Ids and numbers only, no
+ * names, contacts or anybody's words, so that an event never needs erasing. That there is a hold, a note or an alert is
+ * told; what somebody suffers from never is.
  */
 export interface Happenings {
   'franchise.created': Record<never, never>;
@@ -135,14 +136,14 @@ export interface Happenings {
   'incidents.drafted': Record<never, never>;
   'incidents.changed': { fields: string[] };
   'incidents.completed': Record<never, never>;
-  'incidents.sent': { link: number };
-  'incidents.amended': { amendmentId: string; what: string; link: number };
-  'incidents.attached': { attachmentId: string; link: number };
-  'incidents.concussion-suspected': { concussionId: string; link: number };
-  'incidents.cleared': { clearanceId: string; link: number };
+  'incidents.sent': Record<never, never>;
+  'incidents.amended': { amendmentId: string; what: string };
+  'incidents.attached': { attachmentId: string };
+  'incidents.concussion-suspected': { concussionId: string };
+  'incidents.cleared': { clearanceId: string };
   'incidents.follow-up-added': { followUpId: string; dueOn: string };
   'incidents.follow-up-done': { followUpId: string };
-  'incidents.reviewed': { keepUntil: string; reason: string };
+  'incidents.reviewed': { amendmentId: string; keepUntil: string };
   /** Somebody was shown it; `attachmentId` of one file of it. */
   'incidents.read': { attachmentId: string | null };
   'incidents.listed': { incidentIds: string[] };
