@@ -169,5 +169,15 @@ function enrolledAt(hall: Hall, spots: Spot[]): Enrolled[] {
 const hasRules = (hall: Hall, per: Rule['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);
 
 function quiet(unit: Unit, span: Cover['span']): Cover {
-  return { unit, span, covered: true, counts: [], binding: null, spotters: [], findings: [] };
+  return {
+    unit,
+    span,
+    covered: true,
+    counts: [],
+    binding: null,
+    spotters: [],
+    supervised: [],
+    youngStaff: [],
+    findings: [],
+  };
 }

@@ -2,6 +2,7 @@ import type { Pool } from 'pg';
 import type { Context } from './context.ts';
 import { asTenant, type TransactionOptions } from './db/tenant.ts';
 import { recorder } from './events/record.ts';
+import { LANGUAGE_OF_RECORD } from './language.ts';
 
 /** On whose behalf the service acts, where no access token says so. */
 export interface Acting extends TransactionOptions {
@@ -26,6 +27,7 @@ export const inFranchise = <T>(acting: Acting, work: (ctx: Context) => Promise<T
       accountId: acting.accountId ?? null,
       personId: null,
       roles: [{ role: 'owner' as const, gymId: null }],
+      language: LANGUAGE_OF_RECORD,
       requestId: acting.requestId,
       now: acting.now(),
     };

@@ -2,7 +2,8 @@ import type { Role } from '../../src/platform/auth/permissions.ts';
 import { asTenant, type Tx } from '../../src/platform/db/tenant.ts';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import type { Api, SignedIn } from './api.ts';
+import type { SignedIn } from './api.ts';
+import type { TestDatabase } from './database.ts';
 
 /** A member of a franchise who may be called as: `api.as(f.owner)`. */
 export interface Member extends SignedIn {
@@ -51,10 +52,13 @@ const DUTIES = ['lead', 'assist', 'shadow', 'oversee'] as const;
 const ANYONE = { test: 'all' as const, of: [] };
 
 /** Writes a franchise into the database directly. Its duty rules ask nothing of anybody: set your own where it matters. */
-export async function aFranchise(api: Api, options: FranchiseOptions = {}): Promise<Franchise> {
+export async function aFranchise(
+  { database }: { database: Pick<TestDatabase, 'ownerPool'> },
+  options: FranchiseOptions = {},
+): Promise<Franchise> {
   const franchiseId = newId();
   const ours = { franchiseId };
-  const arrange: Franchise['arrange'] = (work) => asTenant(api.database.ownerPool, franchiseId, {}, work);
+  const arrange: Franchise['arrange'] = (work) => asTenant(database.ownerPool, franchiseId, {}, work);
 
   return arrange(async (tx) => {
     await tx

@@ -6,6 +6,7 @@ import { some } from '../../enforcement/rows.ts';
 import { coverOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { LANGUAGE_OF_RECORD } from '../../platform/language.ts';
 import { attendance } from '../../tables/attendance.ts';
 import { qualificationKinds } from '../../tables/people.ts';
 import type { StoredFacts } from './schema.ts';
@@ -13,7 +14,8 @@ import type { StoredFacts } from './schema.ts';
 /**
  * The facts of a moment at a gym: who was on the block (or, with no block, on any that ran) with which qualifications
  * valid that day, the athletes placed there with their attendance, the cover and the rules in force. People by id only:
- * names are looked up when it is read, so that they can be erased.
+ * names are looked up when it is read, so that they can be erased. Its sentences are in the language of record, whoever
+ * writes the note.
  */
 export async function takeFacts(
   ctx: Context,
@@ -33,7 +35,7 @@ export async function takeFacts(
     .where(ours(ctx, qualificationKinds));
   const kindName = new Map(kinds.map(({ id, name }) => [id, name]));
   const athletes = here.floor.athletes.filter((one) => one.at.some(({ unit }) => isAround(unit)));
-  const names = await loadNames(ctx, here);
+  const names = await loadNames({ ...ctx, language: LANGUAGE_OF_RECORD }, here);
   const unnamed = { ...names, person: () => 'somebody' };
   return {
     blockId,

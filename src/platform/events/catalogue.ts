@@ -99,6 +99,8 @@ export interface Happenings {
     short: string;
     reason: string;
   };
+  'staffing.stepped-down': { blockId: string; stationId: string; drillId: string };
+  'staffing.step-down-undone': { blockId: string; stationId: string };
   'staffing.override-withdrawn': { overrideId: string };
   'staffing.absence-recorded': { personId: string; from: string; until: string };
   'staffing.absence-withdrawn': { personId: string };

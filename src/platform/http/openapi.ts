@@ -7,7 +7,9 @@ import {
   type ZodOpenApiResponseObject,
 } from 'zod-openapi';
 import { PERMISSIONS, ROLES, type Role, type Scope } from '../auth/permissions.ts';
+import { LANGUAGES } from '../language.ts';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
+import { answersInReadersLanguage, isProblemInReadersLanguage, speaks } from './language.ts';
 import type { Route } from './route.ts';
 
 type JsonSchema = ZodOpenApiOverrideContext['jsonSchema'];
@@ -65,6 +67,11 @@ const HEADERS = {
   'X-Request-Id': { description: 'The request, as the log and a problem’s `instance` name it', schema: text(36) },
   ETag: { description: 'The revision, to be sent as If-Match', schema: text(20) },
   'Idempotency-Replay': { description: '"true" when this is the answer given before to the same key', schema: text(4) },
+  'Content-Language': {
+    description: 'What the sentences are written in',
+    schema: { ...text(2), enum: [...LANGUAGES] },
+  },
+  Vary: { description: 'The request’s headers that the answer depends on: Accept-Language', schema: text(100) },
   'WWW-Authenticate': { description: 'How to sign in', schema: text(100) },
 };
 const headers = (...names: (keyof typeof HEADERS)[]) =>
@@ -74,6 +81,19 @@ const headers = (...names: (keyof typeof HEADERS)[]) =>
       { $ref: `#/components/headers/${name}` },
     ]),
   );
+
+const inLanguage = ['Content-Language', 'Vary'] as const;
+
+const acceptLanguage = z
+  .string()
+  .max(1000)
+  .regex(/^[ -~]*$/)
+  .optional()
+  .meta({
+    description: `What sentences for people are to be written in (RFC 9110, with q-values), of: ${LANGUAGES.join(', ')}; English where none of them is asked for. Titles of problems, and faults in a request, are English.`,
+    example: 'de-AT, en;q=0.8',
+    param: { id: 'AcceptLanguage' },
+  });
 
 const dryRun = z
   .enum(['true', 'false'])
@@ -111,6 +131,7 @@ function responsesOf(route: Route, shared: Responses) {
       headers: headers(
         ...(route.etag && body ? (['ETag'] as const) : []),
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
+        ...(answersInReadersLanguage(route, Number(status)) ? inLanguage : []),
       ),
       ...(body ? { content: { 'application/json': { schema: body } } } : {}),
     };
@@ -134,6 +155,7 @@ function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiRespo
   return {
     description: names.map((name) => PROBLEMS[name].title).join('; '),
     headers: headers(
+      ...(names.some(isProblemInReadersLanguage) ? inLanguage : []),
       ...(status === 401 ? (['WWW-Authenticate'] as const) : []),
       ...(status === 429 || status === 503 ? (['Retry-After'] as const) : []),
     ),
@@ -153,6 +175,7 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
   const header = {
     ...(takesIdempotencyKey(route) ? { 'Idempotency-Key': idempotencyKey } : {}),
     ...(route.ifMatch ? { 'If-Match': ifMatch } : {}),
+    ...(speaks(route) ? { 'Accept-Language': acceptLanguage } : {}),
   };
   return {
     operationId: route.name,

@@ -1,0 +1,1 @@
+ALTER TABLE "qualification_kinds" ADD COLUMN "until_day" date;

@@ -1,0 +1,42 @@
+import { and, gt, inArray, isNull, lte, or, type SQL } from 'drizzle-orm';
+import type { PgColumn } from 'drizzle-orm/pg-core';
+import type { Context } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import { events } from '../platform/events/table.ts';
+
+/**
+ * How a day that was is read: with all that is on record by now (`knownAt` null), or with what was on record at a moment.
+ * A place that was given up in the course of it counts until then.
+ */
+export interface Past {
+  knownAt: Date | null;
+}
+
+/** On record by then. */
+export const isKnown = (createdAt: PgColumn, past: Past | undefined): SQL | undefined =>
+  past?.knownAt ? lte(createdAt, past.knownAt) : undefined;
+
+/** Not taken back, as far as was known. */
+export const isStanding = (takenBackAt: PgColumn, past: Past | undefined): SQL | undefined =>
+  past?.knownAt ? or(isNull(takenBackAt), gt(takenBackAt, past.knownAt)) : isNull(takenBackAt);
+
+/** On record, and not taken back. */
+export const stands = (createdAt: PgColumn, takenBackAt: PgColumn, past: Past | undefined): SQL | undefined =>
+  and(isKnown(createdAt, past), isStanding(takenBackAt, past));
+
+const ENDINGS = {
+  'people.qualification-revoked': 'qualificationId',
+  'people.employment-ended': 'employmentId',
+  'people.sign-off-ended': 'signOffId',
+} as const;
+
+/** Qualifications, employments and sign-offs whose end was put on record only later: by then they had none. */
+export async function endedLater(ctx: Context, past: Past | undefined): Promise<ReadonlySet<unknown>> {
+  if (!past?.knownAt) return new Set();
+  const rows = await ctx.tx
+    .select({ name: events.name, data: events.data })
+    .from(events)
+    .where(and(ours(ctx, events), inArray(events.name, Object.keys(ENDINGS)), gt(events.at, past.knownAt)));
+  const isEnding = (name: string): name is keyof typeof ENDINGS => name in ENDINGS;
+  return new Set(rows.flatMap(({ name, data }) => (isEnding(name) ? [data[ENDINGS[name]]] : [])));
+}
