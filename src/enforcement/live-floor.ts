@@ -32,9 +32,9 @@ export async function loadLiveFloor(
  * The floor from the facts: the same blocks, rules and people as planned, other spans.
  *
  * **Athletes** are where they were checked in, for as long as they stay: enrolled or not, in the blocks of the group
- * that they go with; of two sessions at once, in that to which they came last. Whoever is in the building and at no block is on the premises: before, between, out of the hall,
- * and after their last block until somebody collects them. Of those whose last block is still to come, nobody is taken
- * to be left over. Those absent, on hold or not there yet are nowhere; of a session that is `expecting`, whoever is
+ * that they go with; of two sessions at once, in that to which they came last. Whoever is in the building and at no
+ * block is on the premises: before, between, out of the hall, and after their last block until somebody collects them.
+ * Of those whose last block is still to come, nobody is taken to be left over. Those absent, on hold or not there yet are nowhere; of a session that is `expecting`, whoever is
  * expected is taken to be at their blocks. Where nobody said when they came, they count from the session's start.
  *
  * **Staff** who checked in that day hold their places while they are at work: not on a break, not after leaving (as long
@@ -81,10 +81,13 @@ export function liveFloor(
 type BlocksOf = (key: string) => readonly Block[];
 const keyOf = ({ sessionId, groupId }: Attended) => `${sessionId} ${groupId}`;
 
-/** Outings with their ends: one that nobody ended is over with its session, for the hall. */
+/** Outings with their ends: one that nobody ended is over with its session, or, begun after it, still goes on. */
 function endedOutings({ attended, outings }: Recorded): (Outing & { span: Span })[] {
   const endOf = new Map(attended.map(({ sessionId, endsAt }) => [sessionId, endsAt]));
-  return outings.map((one) => ({ ...one, span: spanFrom(one.from, one.to ?? endOf.get(one.sessionId) ?? null) }));
+  return outings.map((one) => {
+    const end = one.to ?? endOf.get(one.sessionId) ?? null;
+    return { ...one, span: spanFrom(one.from, one.to === null && end !== null && end <= one.from ? null : end) };
+  });
 }
 
 function whereAthlete(

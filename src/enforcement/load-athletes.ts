@@ -1,11 +1,11 @@
-import { and, eq, inArray } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete, Block } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import { type Past, stands } from './as-of.ts';
-import { grouped, onDay, some } from './rows.ts';
+import { grouped, isOneOf, onDay } from './rows.ts';
 
 interface Where {
   blocks: readonly Block[];
@@ -38,27 +38,27 @@ export async function loadAthletes(
       and(
         ours(ctx, t.groupMembers),
         // Says nothing more than the groups do, but has an index.
-        inArray(t.groupMembers.sessionId, some(classOf.keys())),
-        inArray(t.groupMembers.groupId, some(groupOf.values())),
+        isOneOf(t.groupMembers.sessionId, classOf.keys()),
+        isOneOf(t.groupMembers.groupId, groupOf.values()),
         stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
       ),
     )
     .orderBy(t.groupMembers.athleteId);
   const unplaced = await loadUnplaced(ctx, others, new Set(placed.map(({ athleteId }) => athleteId)));
-  const ids = some([...placed, ...unplaced].map(({ athleteId }) => athleteId));
+  const ids = [...placed, ...unplaced].map(({ athleteId }) => athleteId);
   const traits = await ctx.tx
     .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
     .from(t.athleteTraits)
-    .where(and(ours(ctx, t.athleteTraits), inArray(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
+    .where(and(ours(ctx, t.athleteTraits), isOneOf(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
     .orderBy(t.athleteTraits.trait);
   const supports = await ctx.tx
     .select({ athleteId: t.athleteSupports.athleteId })
     .from(t.athleteSupports)
-    .where(and(ours(ctx, t.athleteSupports), inArray(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
+    .where(and(ours(ctx, t.athleteSupports), isOneOf(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
   const helpers = await ctx.tx
     .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
     .from(t.athleteHelpers)
-    .where(and(ours(ctx, t.athleteHelpers), inArray(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
+    .where(and(ours(ctx, t.athleteHelpers), isOneOf(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
     .orderBy(t.athleteHelpers.helperId);
   const categories = await ctx.tx
     .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
@@ -66,8 +66,8 @@ export async function loadAthletes(
     .where(
       and(
         ours(ctx, t.enrolments),
-        inArray(t.enrolments.athleteId, ids),
-        inArray(t.enrolments.classId, some(classOf.values())),
+        isOneOf(t.enrolments.athleteId, ids),
+        isOneOf(t.enrolments.classId, classOf.values()),
         onDay(t.enrolments, day),
       ),
     );
@@ -116,7 +116,7 @@ async function loadUnplaced(ctx: Context, others: readonly string[], placed: Rea
       countsAs: t.athletes.countsAs,
     })
     .from(t.athletes)
-    .where(and(ours(ctx, t.athletes), inArray(t.athletes.personId, some(ids))))
+    .where(and(ours(ctx, t.athletes), isOneOf(t.athletes.personId, ids)))
     .orderBy(t.athletes.personId);
   return rows.map((row) => ({ ...row, groupId: null, sessionId: null }));
 }

@@ -1,4 +1,4 @@
-import { and, eq, inArray, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, isNull, lte, or, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
 import type { Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
@@ -10,7 +10,7 @@ import { isKnown, isStanding, type Past, stands } from './as-of.ts';
 import { loadAthletes } from './load-athletes.ts';
 import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
-import { grouped, some, spanOf } from './rows.ts';
+import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
@@ -119,7 +119,7 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
     })
     .from(t.planStations)
     .where(
-      and(ours(ctx, t.planStations), inArray(t.planStations.planBlockId, some(rows.map((row) => row.planBlockId)))),
+      and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, new Set(rows.map((row) => row.planBlockId)))),
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
@@ -133,7 +133,10 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
     .where(
       and(
         ours(ctx, t.blockStepDowns),
-        inArray(t.blockStepDowns.blockId, some(rows.map(({ id }) => id))),
+        isOneOf(
+          t.blockStepDowns.blockId,
+          rows.map(({ id }) => id),
+        ),
         stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
       ),
     );

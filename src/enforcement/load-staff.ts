@@ -1,11 +1,11 @@
-import { and, eq, getTableColumns, gt, inArray, isNull, lt, or, sql } from 'drizzle-orm';
+import { and, eq, getTableColumns, gt, isNull, lt, or, sql } from 'drizzle-orm';
 import type { Place, Span, Staff, Unit } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import { endedLater, isKnown, isStanding, type Past, stands } from './as-of.ts';
 import type { GymDay } from './lock.ts';
-import { grouped, onDay, some, spanOf } from './rows.ts';
+import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
 /** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. */
 export async function loadStaff(
@@ -34,12 +34,11 @@ export async function loadStaff(
   const people = [
     ...new Set([...placed.map(({ personId }) => personId), ...employed.map(({ id }) => id), ...others]),
   ].sort();
-  const ids = some(people);
 
   const staff = await ctx.tx
     .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
     .from(t.staffMembers)
-    .where(and(ours(ctx, t.staffMembers), inArray(t.staffMembers.personId, ids)))
+    .where(and(ours(ctx, t.staffMembers), isOneOf(t.staffMembers.personId, people)))
     .orderBy(t.staffMembers.personId);
   const employments = await ctx.tx
     .select({
@@ -49,7 +48,7 @@ export async function loadStaff(
       to: t.employments.until,
     })
     .from(t.employments)
-    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), inArray(t.employments.personId, ids)))
+    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), isOneOf(t.employments.personId, people)))
     .orderBy(t.employments.from);
   const qualifications = await ctx.tx
     .select({ ...getTableColumns(t.qualifications), kindUntil: t.qualificationKinds.until })
@@ -61,7 +60,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.qualifications),
-        inArray(t.qualifications.personId, ids),
+        isOneOf(t.qualifications.personId, people),
         isKnown(t.qualifications.createdAt, past),
       ),
     )
@@ -69,7 +68,7 @@ export async function loadStaff(
   const signOffs = await ctx.tx
     .select()
     .from(t.signOffs)
-    .where(and(ours(ctx, t.signOffs), inArray(t.signOffs.personId, ids), isKnown(t.signOffs.createdAt, past)))
+    .where(and(ours(ctx, t.signOffs), isOneOf(t.signOffs.personId, people), isKnown(t.signOffs.createdAt, past)))
     .orderBy(t.signOffs.id);
   const near = { from: new Date(over.from - travelMs), to: new Date(over.to + travelMs) };
   const elsewhere = await ctx.tx
@@ -82,7 +81,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.assignments),
-        inArray(t.assignments.personId, ids),
+        isOneOf(t.assignments.personId, people),
         isNull(t.assignments.releasedAt),
         sql`${t.assignments.gymId} <> ${gymId}`,
         lt(t.assignments.startsAt, near.to),
@@ -96,7 +95,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.absences),
-        inArray(t.absences.personId, ids),
+        isOneOf(t.absences.personId, people),
         stands(t.absences.createdAt, t.absences.withdrawnAt, past),
         lt(t.absences.startsAt, near.to),
         gt(t.absences.endsAt, near.from),
@@ -106,7 +105,7 @@ export async function loadStaff(
   const children = await ctx.tx
     .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
     .from(t.guardianships)
-    .where(and(ours(ctx, t.guardianships), inArray(t.guardianships.guardianId, ids)))
+    .where(and(ours(ctx, t.guardianships), isOneOf(t.guardianships.guardianId, people)))
     .orderBy(t.guardianships.athleteId);
   const takingPart = await ctx.tx
     .select({
@@ -120,7 +119,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.groupMembers),
-        inArray(t.groupMembers.athleteId, ids),
+        isOneOf(t.groupMembers.athleteId, people),
         isNull(t.groupMembers.releasedAt),
         isNull(t.sessions.cancelledAt),
         lt(t.groupMembers.startsAt, near.to),

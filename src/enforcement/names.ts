@@ -1,10 +1,16 @@
-import { and, eq, inArray, sql } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import { type Names, textsIn } from '../cover/index.ts';
 import { type Context, scopesAt } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymFloor } from './load-floor.ts';
-import { some } from './rows.ts';
+import { isOneOf } from './rows.ts';
+
+/** The engine's names, and what it never asks for. */
+export interface FloorNames extends Names {
+  /** Of a block: what is taught, its group and its class. */
+  block(id: string): { title: string; group: string; class: string };
+}
 
 /** The engine's names, and what it never asks for. */
 export interface FloorNames extends Names {
@@ -32,7 +38,7 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
     .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
     .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
-    .where(and(ours(ctx, t.blocks), inArray(t.blocks.id, some(blocks.map(({ id }) => id)))));
+    .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id)))));
   const mayNameAthletes = ['franchise', 'gym'].some((scope) =>
     scopesAt(ctx, 'athletes.read', gymId).has(scope as 'gym'),
   );
@@ -43,11 +49,11 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
   const personNames = await ctx.tx
     .select()
     .from(t.personNames)
-    .where(and(ours(ctx, t.personNames), inArray(t.personNames.personId, some(people))));
+    .where(and(ours(ctx, t.personNames), isOneOf(t.personNames.personId, people)));
   const stations = await ctx.tx
     .select({ id: t.planStations.id, name: t.planStations.name })
     .from(t.planStations)
-    .where(and(ours(ctx, t.planStations), inArray(t.planStations.id, some(stationIds(floor)))));
+    .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.id, stationIds(floor))));
   const others = await ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
     SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
       WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}

@@ -1,6 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Span } from '../cover/index.ts';
-import { united, within, without } from './spans.ts';
+import { holds, united, within, without } from './spans.ts';
 
 const spans = (text: string): Span[] =>
   text === ''
@@ -31,7 +32,24 @@ describe('spans without others', () => {
     ['0-10', '3-5 4-8', '0-3 8-10'],
     ['0-10 20-30', '5-25', '0-5 25-30'],
     ['5-5', '', ''],
+    ['0-60', '5-0', '0-60'],
+    ['0-60', '5-5', '0-60'],
   ])('%s without %s is %s', (some, holes, left) => expect(without(spans(some), spans(holes))).toEqual(spans(left)));
+});
+
+test('a moment is left when a span has it and no other does', () => {
+  const span = fc.record({ from: fc.integer({ min: 0, max: 12 }), to: fc.integer({ min: 0, max: 12 }) });
+  const some = fc.array(span, { maxLength: 5 });
+  const isIn = (all: readonly Span[], moment: number) => all.filter((one) => holds(one, moment)).length;
+  fc.assert(
+    fc.property(some, some, (all, holes) => {
+      for (let moment = 0; moment < 12; moment += 1) {
+        const wanted = isIn(holes, moment) > 0 ? 0 : isIn(all, moment);
+        expect(isIn(without(all, holes), moment)).toBe(wanted);
+        expect(isIn(united(all), moment)).toBe(isIn(all, moment) > 0 ? 1 : 0);
+      }
+    }),
+  );
 });
 
 describe('spans united', () => {

@@ -8,10 +8,11 @@ export function within(span: Span, other: Span): Span[] {
   return part.from < part.to ? [part] : [];
 }
 
-/** What is left of some spans without the others. */
+/** What is left of some spans without the others; one that ends before it begins is none. */
 export function without(spans: readonly Span[], holes: readonly Span[]): Span[] {
   let left = spans.filter(({ from, to }) => from < to);
   for (const hole of holes) {
+    if (hole.from >= hole.to) continue;
     left = left.flatMap((span) => [
       ...within(span, { from: -Infinity, to: hole.from }),
       ...within(span, { from: hole.to, to: Infinity }),

@@ -171,6 +171,11 @@ export const PROBLEMS = {
     'Ask a guardian; write down whom they name, then check out.',
     { athleteIds: z.array(z.uuid()).max(50).meta({ description: 'The athletes whom they may not collect' }) },
   ),
+  'too-many-streams': define(
+    429,
+    'This account has as many streams open as it may',
+    'Close a stream that nobody reads any more, then connect again.',
+  ),
   'too-many-requests': define(429, 'Too many requests', 'Wait as long as `Retry-After` says.'),
   busy: define(503, 'Too much is going on at once', 'Try again after `Retry-After` seconds; nothing was changed.'),
   internal: define(500, 'Something broke on our side', 'Nothing was changed. Tell us the `instance`.'),

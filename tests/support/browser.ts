@@ -14,7 +14,10 @@ export function findBrowser(): string | null {
 
 export interface Browser {
   /** A new page, with what it complained about: errors on the console, broken rules of the page's policy, failed requests. */
-  open(url: string, options?: { javaScript?: boolean; width?: number }): Promise<{ page: Page; complaints: string[] }>;
+  open(
+    url: string,
+    options?: { javaScript?: boolean; width?: number; headers?: Record<string, string> },
+  ): Promise<{ page: Page; complaints: string[] }>;
   close(): Promise<void>;
 }
 
@@ -33,8 +36,12 @@ export async function openBrowser(executablePath: string): Promise<Browser> {
   ];
   const browser = await chromium.launch({ executablePath, args, env: { ...process.env, HOME: profile } });
   return {
-    async open(url, { javaScript = true, width = 1100 } = {}) {
-      const context = await browser.newContext({ javaScriptEnabled: javaScript, viewport: { width, height: 900 } });
+    async open(url, { javaScript = true, width = 1100, headers = {} } = {}) {
+      const context = await browser.newContext({
+        javaScriptEnabled: javaScript,
+        viewport: { width, height: 900 },
+        extraHTTPHeaders: headers,
+      });
       const page = await context.newPage();
       const complaints: string[] = [];
       page.on('console', (message) => {

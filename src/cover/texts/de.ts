@@ -3,7 +3,7 @@ import { writingIn } from './writing.ts';
 
 // Names and phrases from outside stand only where they need no other case than the one they come in.
 
-const { number, choose, count, exact, and, or, clock } = writingIn('de-DE');
+const { number, choose, count, exact, and, or, time } = writingIn('de-DE');
 
 const athletes = (n: number) => count(n, { one: 'turnende Person', other: 'Turnende' });
 const need = (n: number) => choose(n, { one: 'braucht', other: 'brauchen' });
@@ -25,7 +25,8 @@ const DUTIES = {
 };
 
 export const de: Texts = {
-  span: (span, zone) => `${clock(span, zone).join(' bis ')} Uhr`,
+  time,
+  span: ({ from, to }, zone) => `${time(from, zone)} bis ${time(to, zone)} Uhr`,
   finding: ({ unit, span, reason }) => `${unit}, ${span}: ${reason}.`,
   reasons: {
     short({ heads, youngest, needed, counted, rule, limit, exactLoad }) {
@@ -68,6 +69,12 @@ export const de: Texts = {
     'under-age': ({ who, asked }) => `${somebody(who)} ist für diese Aufgabe zu jung${forDuty(asked)}.`,
     'not-qualified': ({ who, when, asked }) =>
       `${somebody(who)} ist von ${when} für diese Aufgabe nicht qualifiziert${forDuty(asked)}.`,
+  },
+  ahead: {
+    'not-in': ({ who, unit, time }) => `${who} ist noch nicht angemeldet. Einsatz um ${time} Uhr: ${unit}.`,
+    'on-break': ({ who, unit, time }) => `${who} hat Pause. Einsatz um ${time} Uhr: ${unit}.`,
+    left: ({ who, unit, time }) => `${who} ist gegangen. Einsatz um ${time} Uhr: ${unit}.`,
+    lastDay: ({ who, unit, kind }) => `Heute zum letzten Mal gültig: ${kind} von ${who}, hier: ${unit}.`,
   },
   atAnotherGym: 'Das verträgt sich nicht mit einem Einsatz an einem anderen Standort.',
   uncoveredAtAnotherGym:

@@ -1,7 +1,7 @@
 import type { Texts } from './texts.ts';
 import { writingIn } from './writing.ts';
 
-const { number, choose, count, exact, and, or, clock } = writingIn('en-GB');
+const { number, choose, count, exact, and, or, time } = writingIn('en-GB');
 
 const athletes = (n: number) => count(n, { one: 'athlete', other: 'athletes' });
 const need = (n: number) => choose(n, { one: 'needs', other: 'need' });
@@ -19,7 +19,8 @@ const DUTIES = {
 };
 
 export const en: Texts = {
-  span: (span, zone) => clock(span, zone).join(' to '),
+  time,
+  span: ({ from, to }, zone) => `${time(from, zone)} to ${time(to, zone)}`,
   finding: ({ unit, span, reason }) => `${unit}, ${span}: ${reason}.`,
   reasons: {
     short({ heads, youngest, needed, counted, rule, limit, exactLoad }) {
@@ -60,6 +61,12 @@ export const en: Texts = {
     'under-age': ({ who, asked }) => `${somebody(who)} is too young for that duty${forDuty(asked)}.`,
     'not-qualified': ({ who, when, asked }) =>
       `${somebody(who)} is not qualified for that duty from ${when}${forDuty(asked)}.`,
+  },
+  ahead: {
+    'not-in': ({ who, unit, time }) => `${who} has not checked in, and is due at ${unit} at ${time}.`,
+    'on-break': ({ who, unit, time }) => `${who} is on a break, and is due at ${unit} at ${time}.`,
+    left: ({ who, unit, time }) => `${who} has left, and is due at ${unit} at ${time}.`,
+    lastDay: ({ who, unit, kind }) => `Today is the last day of ${kind} of ${who}, who is at ${unit}.`,
   },
   atAnotherGym: 'It does not go with a place that they have at another gym.',
   uncoveredAtAnotherGym:

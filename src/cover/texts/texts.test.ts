@@ -284,3 +284,30 @@ describe('how a locale writes', () => {
     expect(en.span(span, 'Asia/Kathmandu')).toBe('06:15 to 07:15');
   });
 });
+
+describe('what will go wrong on a board', () => {
+  const due = { who: 'Ana Reyes', unit: 'Beam', time: '16:20' };
+  test.each([
+    [
+      'not-in',
+      'Ana Reyes has not checked in, and is due at Beam at 16:20.',
+      'Ana Reyes ist noch nicht angemeldet. Einsatz um 16:20 Uhr: Beam.',
+    ],
+    [
+      'on-break',
+      'Ana Reyes is on a break, and is due at Beam at 16:20.',
+      'Ana Reyes hat Pause. Einsatz um 16:20 Uhr: Beam.',
+    ],
+    ['left', 'Ana Reyes has left, and is due at Beam at 16:20.', 'Ana Reyes ist gegangen. Einsatz um 16:20 Uhr: Beam.'],
+  ] as const)('%s', (state, english, german) => {
+    expect([en.ahead[state](due), de.ahead[state](due)]).toEqual([english, german]);
+  });
+
+  test('the last day of a screening', () => {
+    const said = { who: 'Ana Reyes', unit: 'Beam', kind: 'Screening' };
+    expect([en.ahead.lastDay(said), de.ahead.lastDay(said)]).toEqual([
+      'Today is the last day of Screening of Ana Reyes, who is at Beam.',
+      'Heute zum letzten Mal gültig: Screening von Ana Reyes, hier: Beam.',
+    ]);
+  });
+});

@@ -48,12 +48,18 @@ interface Refused {
  * lacks one does not compile. What is said elsewhere (a problem's title, a fault in a body) is English.
  */
 export interface Texts {
+  /** "16:20", in the gym's zone. */
+  time(moment: number, zone: string): string;
   /** "16:20 to 16:40", in the gym's zone. */
   span(span: Span, zone: string): string;
   /** Where, when, why. */
   finding(said: { unit: string; span: string; reason: string }): string;
   reasons: { [C in Code]: (said: Reasons[C]) => string };
   refusals: { [W in Refusal['why']]: (said: Refused) => string };
+  /** What will go wrong on a board: somebody due at a unit at a time of day, and a qualification's last day. */
+  ahead: Record<'not-in' | 'on-break' | 'left', (said: { who: string; unit: string; time: string }) => string> & {
+    lastDay(said: { who: string; unit: string; kind: string }): string;
+  };
   /** In the place of a refusal about a gym that the reader does not belong to. */
   atAnotherGym: string;
   /** In the place of findings at a gym that the reader does not belong to. */

@@ -1,5 +1,5 @@
 import { ZERO } from '../fraction.ts';
-import type { Fraction, Span } from '../types.ts';
+import type { Fraction } from '../types.ts';
 
 /** A word for each plural category that a language has (CLDR); `other` where it has no more. */
 export type Forms = Partial<Record<Intl.LDMLPluralRule, string>> & { other: string };
@@ -29,8 +29,8 @@ export function writingIn(locale: string) {
     },
     and: (words: readonly string[]): string => both.format(words),
     or: (words: readonly string[]): string => either.format(words),
-    /** Both ends of a span by the clock of a zone. */
-    clock({ from, to }: Span, zone: string): [string, string] {
+    /** "16:20", by the clock of a zone. */
+    time(moment: number, zone: string): string {
       let clock = clocks.get(zone);
       if (clock === undefined) {
         clock = new Intl.DateTimeFormat(locale, {
@@ -41,7 +41,7 @@ export function writingIn(locale: string) {
         });
         clocks.set(zone, clock);
       }
-      return [clock.format(from), clock.format(to)];
+      return clock.format(moment);
     },
   };
 }

@@ -52,12 +52,12 @@ export async function whereTo(
   at: Date,
   list: 'arrivals' | 'departures' | 'athletes' = 'arrivals',
 ): Promise<Coming[]> {
-  const { zone } = await getGymDoor(ctx, gymId);
   const ids = asked.map(({ athleteId }) => athleteId);
   if (new Set(asked.map(({ athleteId, sessionId }) => `${athleteId} ${sessionId ?? ''}`)).size < asked.length) {
     throw invalid(`/${list}`, 'Name each athlete once.');
   }
-  const known = await athletesAt(ctx, gymId, ids);
+  const isNamed = asked.every(({ sessionId }) => sessionId !== undefined);
+  const day = isNamed ? null : dayAt((await getGymDoor(ctx, gymId)).zone, at);
   const us = ctx.franchiseId;
   const named = some(asked.flatMap(({ sessionId }) => sessionId ?? []));
   const { rows } = await ctx.tx.execute<Row>(sql`
@@ -67,18 +67,22 @@ export async function whereTo(
         AND e.athlete_id = x.athlete_id AND e.from_day <= s.day
         AND (e.until_day IS NULL OR e.until_day > s.day)) AS "isEnrolled",
       m.group_id AS "placedIn", a.kind, a.state, a.group_id AS "markedIn",
-      (SELECT g.id FROM groups g LEFT JOIN group_members o ON o.franchise_id = ${us} AND o.group_id = g.id
-          AND o.released_at IS NULL
+      CASE WHEN m.group_id IS NULL AND a.group_id IS NULL THEN (
+        SELECT g.id FROM groups g LEFT JOIN group_members o ON o.franchise_id = ${us} AND o.session_id = s.id
+          AND o.group_id = g.id AND o.released_at IS NULL
         WHERE g.franchise_id = ${us} AND g.session_id = s.id
-        GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) AS smallest
+        GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) END AS smallest
     FROM sessions s
     CROSS JOIN unnest(${sql.param([...new Set(ids)])}::uuid[]) AS x (athlete_id)
+    JOIN athletes k ON k.franchise_id = ${us} AND k.person_id = x.athlete_id AND k.gym_id = ${gymId}
     LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = s.id AND m.athlete_id = x.athlete_id
       AND m.released_at IS NULL
     LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = s.id AND a.athlete_id = x.athlete_id
     WHERE s.franchise_id = ${us} AND s.gym_id = ${gymId}
-      AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${dayAt(zone, at)})
+      AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${day}::date)
     ORDER BY s.starts_at, s.id`);
+  const seen = new Set(rows.map(({ athleteId }) => athleteId));
+  const known = ids.every((id) => seen.has(id)) ? seen : await athletesAt(ctx, gymId, ids);
   return asked.map((one, index) => {
     const pointer = `/${list}/${index}`;
     if (!known.has(one.athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');

@@ -32,16 +32,17 @@ export async function checkIn(
   arriving: Arriving,
 ): Promise<Marked[]> {
   let coming: Coming[] = [];
+  let door: 'admit' | 'hold' = 'admit';
+  // Both are asked again once the locks are held, and are then what everything below goes by.
   const lock = await lockCover(ctx, 'fact', async () => {
     coming = await whereTo(ctx, gymId, asked, arriving.at);
-    const { door } = await getGymDoor(ctx, gymId);
+    door = (await getGymDoor(ctx, gymId)).door;
     return {
       days: door === 'hold' ? coming.map(({ day }) => ({ gymId, day })) : [],
       people: coming.map(({ athleteId }) => athleteId),
       sessions: coming.map(({ sessionId }) => sessionId),
     };
   });
-  const { door } = await getGymDoor(ctx, gymId);
   const stopped = await heldFromActivity(
     ctx,
     coming.map(({ athleteId }) => athleteId),

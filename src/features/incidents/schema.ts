@@ -99,7 +99,10 @@ export const StoredFacts = z.strictObject({
   cover: z
     .array(CoverOnWire)
     .max(100)
-    .meta({ description: 'As planned: by the assignments and groups of that moment. Kept as written: in English' })
+    .meta({
+      description:
+        'By who was there, as recorded; where nothing was, by the assignments and groups of that moment. Kept as written: in English',
+    })
     .register(inReadersLanguage, { readers: false }),
   rules: z
     .array(z.strictObject({ ruleId: Id, version: z.int().min(1).max(1_000_000), name: z.string().max(200) }))

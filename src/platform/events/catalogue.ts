@@ -148,6 +148,8 @@ export interface Happenings {
   /** Somebody was shown it; `attachmentId` of one file of it. */
   'incidents.read': { attachmentId: string | null };
   'incidents.listed': { incidentIds: string[] };
+  /** Somebody was shown the rolls, contacts and alerts of these sessions. */
+  'live.day-sheet-read': { day: string; sessionIds: string[] };
 }
 
 export type Happening = keyof Happenings;

@@ -142,13 +142,14 @@ export function sendReply(route: Route, request: Request, response: Response, re
       response.set('Link', `<${url.pathname}${url.search}>; rel="next"`);
     }
   }
-  response.set('Cache-Control', 'no-store').type('application/json').end(JSON.stringify(body));
+  response.set('Cache-Control', 'no-store').type(route.answers);
+  response.end(route.answers === 'text/html' ? String(body) : JSON.stringify(body));
 }
 
 /** Sends a problem document (RFC 9457). Anything that is not a `Problem` is our fault: the caller logs it. */
 export function sendProblem(response: Response, requestId: string, fault: unknown): void {
   const problem: Problem = fault instanceof Problem ? fault : new Problem('internal', 'The fault has been logged.', {});
-  const { status, title } = PROBLEMS[problem.problem];
+  const { status } = PROBLEMS[problem.problem];
   if (status === 401) response.set('WWW-Authenticate', 'Bearer realm="matside"');
   if (isProblemInReadersLanguage(problem.problem)) response.set('Content-Language', response.locals.language);
   if (status === 503) response.set('Retry-After', '2');
@@ -157,14 +158,18 @@ export function sendProblem(response: Response, requestId: string, fault: unknow
     .set(problem.headers)
     .set('Cache-Control', 'no-store')
     .type('application/problem+json')
-    .end(
-      JSON.stringify({
-        type: `/problems/${problem.problem}`,
-        title,
-        status,
-        detail: problem.message,
-        instance: `urn:uuid:${requestId}`,
-        ...problem.extras,
-      }),
-    );
+    .end(JSON.stringify(problemDocument(requestId, problem)));
+}
+
+/** A refusal as RFC 9457 has it. */
+export function problemDocument(requestId: string, problem: Problem) {
+  const { status, title } = PROBLEMS[problem.problem];
+  return {
+    type: `/problems/${problem.problem}`,
+    title,
+    status,
+    detail: problem.message,
+    instance: `urn:uuid:${requestId}`,
+    ...problem.extras,
+  };
 }

@@ -38,6 +38,7 @@ export function problemSchema(name: ProblemName): z.ZodType {
 /** Every problem that a route can answer with: its own, and those that come from the way it is called. */
 export function problemsOf(route: Route): ProblemName[] {
   const names: ProblemName[] = ['too-many-requests', 'busy', 'internal', ...route.problems];
+  if (route.kind === 'stream') names.push('too-many-streams');
   if (route.kind !== 'public') names.push('not-signed-in');
   if (mayRefuseRole(route)) names.push('not-allowed');
   if (route.params) names.push('not-found');
@@ -50,7 +51,7 @@ export function problemsOf(route: Route): ProblemName[] {
 
 /** Where every role of a gym has the permission, whoever lacks it does not belong to the gym, and hears 404. */
 function mayRefuseRole(route: Route): boolean {
-  if (route.kind !== 'tenant' || route.permission === 'signed-in') return false;
+  if (!('permission' in route) || route.permission === 'signed-in') return false;
   if (!route.path.startsWith('/gyms/{gymId}')) return true;
   const scopes: Partial<Record<Role, Scope>> = PERMISSIONS[route.permission];
   return ROLES.some((role) => !route.scopes.some((scope) => scope === scopes[role]));
@@ -120,6 +121,19 @@ const ifMatch = z
   .regex(/^"r[1-9]\d{0,8}"$/)
   .meta({ description: 'The ETag that was read', example: '"r3"', param: { id: 'IfMatch' } });
 
+const lastEventId = z
+  .string()
+  .max(43)
+  .regex(/^[\w-]{43}$/)
+  .optional()
+  .meta({
+    description: 'The id of the last message that was read: nothing is sent until there is something newer',
+    param: { id: 'LastEventId' },
+  });
+
+/** A stream has no end, so that nothing can be said of its whole; what its messages are, the operation tells. */
+const STREAM = z.unknown().meta({ description: 'Server-sent events, until either side ends the stream' });
+
 type Responses = Record<string, ZodOpenApiResponseObject>;
 
 /** What a route answers; refusals that several routes share are put into `shared`, and referred to. */
@@ -133,7 +147,7 @@ function responsesOf(route: Route, shared: Responses) {
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
         ...(answersInReadersLanguage(route, Number(status)) ? inLanguage : []),
       ),
-      ...(body ? { content: { 'application/json': { schema: body } } } : {}),
+      ...(body ? { content: { [route.answers]: { schema: route.kind === 'stream' ? STREAM : body } } } : {}),
     };
   }
   const byStatus = new Map<number, ProblemName[]>();
@@ -165,7 +179,7 @@ function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiRespo
 
 function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject {
   const who =
-    route.kind === 'tenant' && route.permission !== 'signed-in'
+    'permission' in route && route.permission !== 'signed-in'
       ? `Needs the permission \`${route.permission}\`: ${Object.entries(PERMISSIONS[route.permission])
           .filter(([, scope]) => route.scopes.includes(scope))
           .map(([role, scope]) => `${role} (${scope})`)
@@ -176,12 +190,14 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
     ...(takesIdempotencyKey(route) ? { 'Idempotency-Key': idempotencyKey } : {}),
     ...(route.ifMatch ? { 'If-Match': ifMatch } : {}),
     ...(speaks(route) ? { 'Accept-Language': acceptLanguage } : {}),
+    ...(route.kind === 'stream' ? { 'Last-Event-ID': lastEventId } : {}),
   };
   return {
     operationId: route.name,
     tags: [route.tag],
     summary: route.summary,
-    description: [route.description, who].filter((part) => part !== null).join('\n\n') || route.summary,
+    description:
+      [route.description, messagesOf(route), who].filter((part) => part !== null).join('\n\n') || route.summary,
     ...(route.kind === 'public' ? { security: [] } : {}),
     requestParams: {
       ...(route.params instanceof z.ZodObject ? { path: route.params } : {}),
@@ -191,6 +207,12 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
     ...(route.body ? { requestBody: { required: true, content: { 'application/json': { schema: route.body } } } } : {}),
     responses: responsesOf(route, shared),
   };
+}
+
+function messagesOf(route: Route): string | null {
+  if (route.kind !== 'stream') return null;
+  const { id } = z.globalRegistry.get(route.returns[200] ?? STREAM) ?? {};
+  return `Each message \`${route.event}\` carries the whole state as JSON (\`${id}\`), with an id that is a digest of it. A message \`closed\` carries a problem and is the last: the permission has gone, which is looked at again for as long as the stream is open. A reader who takes nothing for half a minute is cut off. Open it with an access token, whose expiry does not end it, or with a ticket in the address.`;
 }
 
 const shapeOf = (schema: z.ZodType | null): z.ZodRawShape => (schema instanceof z.ZodObject ? schema.shape : {});
@@ -210,6 +232,7 @@ const TAGS: Record<string, string> = {
   'cover trials': 'Trying a rule on a made-up floor; nothing is stored',
   schedule: 'Classes, enrolments, dated sessions, groups, and blocks laid out from a plan',
   staffing: 'Who takes which block; confirming, overrides, absences and who stands in',
+  live: 'The floor as it is now, and the day on paper',
   cover: 'Does a block, a session, a day have the coaches it needs, and what would help',
 };
 

@@ -4,6 +4,7 @@ import type { Passwords } from '../auth/passwords.ts';
 import type { Permission, Scope } from '../auth/permissions.ts';
 import type { Tokens } from '../auth/tokens.ts';
 import type { Context } from '../context.ts';
+import type { Tell } from '../events/hints.ts';
 import type { Log } from '../log.ts';
 import type { ProblemName } from '../problem.ts';
 
@@ -33,6 +34,8 @@ export interface Contract<P extends Shape, Q extends Shape, B extends Shape, R e
   etag?: true;
   /** Reading it leaves a line in the audit trail: a GET whose transaction may write. */
   traced?: true;
+  /** What its answer is, JSON when left out; as a page, its schema is a text, sent as it stands. */
+  answers?: 'text/html';
 }
 
 /** What a handler is given. */
@@ -60,6 +63,8 @@ export interface Services {
   tokens: Tokens;
   passwords: Passwords;
   publicUrl: () => string;
+  /** Hears where something happened, once it is committed. */
+  tell: Tell;
 }
 export interface Door extends Services {
   requestId: string;
@@ -89,6 +94,13 @@ interface Base {
   ifMatch: boolean;
   etag: boolean;
   traced: boolean;
+  answers: 'application/json' | 'text/html' | 'text/event-stream';
+}
+
+/** How the caller is signed in, for what hands out more of it. */
+export interface Asked {
+  signInId: string;
+  tokens: Tokens;
 }
 
 type AnyInput = Input<never, never, never>;
@@ -104,7 +116,7 @@ export interface TenantRoute extends Base {
   permission: Permission | 'signed-in';
   scopes: readonly Scope[];
   anyGym: boolean;
-  handler: (ctx: Context, input: AnyInput) => Promise<AnyReply>;
+  handler: (ctx: Context, input: AnyInput, asked: Asked) => Promise<AnyReply>;
 }
 /** No token needed. */
 export interface PublicRoute extends Base {
@@ -116,7 +128,20 @@ export interface DetachedRoute extends Base {
   kind: 'detached';
   handler: (door: Door, caller: Caller, input: AnyInput) => Promise<AnyReply>;
 }
-export type Route = TenantRoute | PublicRoute | DetachedRoute;
+/** A GET whose answer is a stream: the state as it is now, and again whenever it has changed. */
+export interface StreamRoute extends Base {
+  kind: 'stream';
+  method: 'get';
+  permission: Permission;
+  scopes: readonly Scope[];
+  anyGym: false;
+  /** The name of its messages. */
+  event: string;
+  /** The field that says only when the state was read. */
+  asOf: string;
+  handler: (ctx: Context, input: AnyInput) => Promise<Record<string, unknown>>;
+}
+export type Route = TenantRoute | PublicRoute | DetachedRoute | StreamRoute;
 
 const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   method: contract.method,
@@ -134,6 +159,7 @@ const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   ifMatch: contract.ifMatch ?? false,
   etag: contract.etag ?? contract.ifMatch ?? false,
   traced: contract.traced ?? false,
+  answers: contract.answers ?? 'application/json',
 });
 
 const Nothing = z.undefined();
@@ -153,13 +179,57 @@ export function route<
 >(contract: Contract<P, Q, B, R> & { permission: Permission | 'signed-in'; scopes?: readonly Scope[]; anyGym?: true }) {
   return {
     handle: (
-      handler: (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>) => Promise<Reply<R>>,
+      handler: (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>, asked: Asked) => Promise<Reply<R>>,
     ): TenantRoute => ({
       ...baseOf(contract),
       kind: 'tenant',
       permission: contract.permission,
       scopes: contract.scopes ?? ['franchise', 'gym'],
       anyGym: contract.anyGym ?? false,
+      handler,
+    }),
+  };
+}
+
+/** What a browser sends whose requests cannot carry an access token. */
+const StreamQuery = z.strictObject({
+  ticket: z
+    .string()
+    .max(2000)
+    .optional()
+    .meta({ description: 'A ticket for this stream, where no access token can be sent' }),
+});
+
+/**
+ * A state that is pushed: server-sent events, each the whole state as this reader may see it. The handler reads it, in
+ * a transaction of its own, and for all who may see the same at once: of `ctx` it has the roles at the gym, and the
+ * person only where a permission reaches no further than their blocks. The route names a gym. `asOf` is the state's
+ * field that says when it was read.
+ */
+export function streamRoute<T extends z.ZodObject, P extends Shape>(
+  contract: Pick<Contract<P, Nothing, Nothing, Returns>, 'name' | 'tag' | 'summary' | 'description' | 'problems'> & {
+    path: `/gyms/{gymId}/${string}`;
+    params: P;
+    permission: Permission;
+    scopes?: readonly Scope[];
+    event: string;
+    state: T;
+    asOf: keyof z.input<T> & string;
+  },
+) {
+  return {
+    handle: (
+      handler: (ctx: Context, input: Pick<Input<z.output<P>, undefined, undefined>, 'params'>) => Promise<z.input<T>>,
+    ): StreamRoute => ({
+      ...baseOf({ ...contract, method: 'get', query: StreamQuery, returns: { 200: contract.state } }),
+      answers: 'text/event-stream',
+      kind: 'stream',
+      method: 'get',
+      permission: contract.permission,
+      scopes: contract.scopes ?? ['franchise', 'gym'],
+      anyGym: false,
+      event: contract.event,
+      asOf: contract.asOf,
       handler,
     }),
   };
