@@ -406,7 +406,7 @@ describe('those who may see the same', () => {
     expect(view(['programme_lead', null]).personId).toBeNull();
     expect(view(['coach', gymId]).personId).toBe('ann');
     expect(view(['programme_lead', null], ['coach', gymId]).personId).toBe('ann');
-    expect(view(['coach', gymId], ['desk', gymId]).personId).toBeNull();
+    expect(view(['coach', gymId], ['owner', null]).personId).toBeNull();
     expect(view(['coach', elsewhere])).toEqual({ roles: [], personId: null });
   });
 
