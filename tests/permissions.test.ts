@@ -19,6 +19,7 @@ const WHO_MAY = `
   gyms.write          franchise  –               gym        –          –
   curriculum.read     franchise  franchise       franchise  franchise  franchise
   curriculum.write    franchise  franchise       –          –          –
+  plans.adapt         franchise  franchise       gym        –          own-blocks
   ratios.read         franchise  franchise       franchise  franchise  franchise
   ratios.write        franchise  –               –          –          –
   ratios.add          franchise  –               gym        –          –

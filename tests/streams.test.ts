@@ -118,6 +118,7 @@ async function anInstance({ streams: most = 100, streamsAnAccount = 100, ...inte
       },
       {
         claims: { accountId, franchiseId, signInId },
+        language: 'en',
         requestId: newId(),
         lastEventId: readLastEventId(request.get('Last-Event-ID')),
         response,
@@ -405,7 +406,7 @@ describe('those who may see the same', () => {
     expect(view(['programme_lead', null]).personId).toBeNull();
     expect(view(['coach', gymId]).personId).toBe('ann');
     expect(view(['programme_lead', null], ['coach', gymId]).personId).toBe('ann');
-    expect(view(['coach', gymId], ['desk', gymId]).personId).toBeNull();
+    expect(view(['coach', gymId], ['owner', null]).personId).toBeNull();
     expect(view(['coach', elsewhere])).toEqual({ roles: [], personId: null });
   });
 

@@ -4,8 +4,8 @@ import type { Athlete, Block } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
+import { type Past, stands } from './as-of.ts';
 import { grouped, isOneOf, onDay } from './rows.ts';
-import { stoodAt } from './stood-at.ts';
 
 interface Where {
   blocks: readonly Block[];
@@ -14,15 +14,14 @@ interface Where {
   classOf: ReadonlyMap<string, string>;
   /** Athletes to read as well, whether they have a place in one of the groups or not. */
   others: readonly string[];
-  /** The moment at which places are to have stood, where that is not now. */
-  standingAt: Date | null;
+  past?: Past | undefined;
 }
 
 /** Those placed in the groups of some blocks, at every one of them, as the engine sees an athlete. */
 export async function loadAthletes(
   ctx: Context,
   day: string,
-  { blocks, groupOf, classOf, others, standingAt }: Where,
+  { blocks, groupOf, classOf, others, past }: Where,
 ): Promise<Athlete[]> {
   const placed = await ctx.tx
     .select({
@@ -41,7 +40,7 @@ export async function loadAthletes(
         // Says nothing more than the groups do, but has an index.
         isOneOf(t.groupMembers.sessionId, classOf.keys()),
         isOneOf(t.groupMembers.groupId, groupOf.values()),
-        stoodAt('group_members', standingAt),
+        stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
       ),
     )
     .orderBy(t.groupMembers.athleteId);

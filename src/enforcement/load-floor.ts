@@ -6,12 +6,12 @@ import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
+import { isKnown, isStanding, type Past, stands } from './as-of.ts';
 import { loadAthletes } from './load-athletes.ts';
 import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
-import { stoodAt } from './stood-at.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
 export interface GymFloor extends GymDay {
@@ -31,8 +31,8 @@ export interface Reading {
   within?: Span;
   /** Athletes to read as well, whether they have a place there or not. */
   athletes?: readonly string[];
-  /** A moment gone by: blocks, places and overrides as they stood then, though they have ended since. */
-  standingAt?: Date | null;
+  /** The day as it was, where it is past. */
+  past?: Past;
 }
 
 /**
@@ -44,7 +44,7 @@ export async function loadFloor(
   ctx: Context,
   { gymId, day }: GymDay,
   people: readonly string[] = [],
-  { within, athletes: others = [], standingAt = null }: Reading = {},
+  { within, athletes: others = [], past }: Reading = {},
 ): Promise<GymFloor> {
   const [gym] = await ctx.tx
     .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
@@ -54,12 +54,12 @@ export async function loadFloor(
   const { zone, leapDay, travelMinutes } = found(gym, 'gym');
   const over = daySpan(day, zone);
 
-  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within, standingAt);
-  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others, standingAt });
+  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within, past);
+  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others, past });
   const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
-  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people], standingAt);
-  const rules = await loadRules(ctx, { gymId, day });
-  const overrides = await loadOverrides(ctx, { gymId, day }, standingAt);
+  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people], past);
+  const rules = await loadRules(ctx, { gymId, day }, past);
+  const overrides = await loadOverrides(ctx, { gymId, day }, past);
   const duties = await ctx.tx
     .select({ duty: t.dutyRules.duty, who: t.dutyRules.who })
     .from(t.dutyRules)
@@ -67,7 +67,7 @@ export async function loadFloor(
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
 }
 
-async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, standingAt: Date | null) {
+async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, past: Past | undefined) {
   const isNear =
     within &&
     sql`(${t.blocks.startsAt} < ${new Date(within.to).toISOString()}::timestamptz
@@ -103,8 +103,8 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
         ours(ctx, t.blocks),
         eq(t.blocks.gymId, gymId),
         eq(t.blocks.day, day),
-        stoodAt('blocks', standingAt, 'superseded_at'),
-        stoodAt('sessions', standingAt, 'cancelled_at'),
+        stands(t.blocks.createdAt, t.blocks.supersededAt, past),
+        isStanding(t.sessions.cancelledAt, past),
         isNear,
       ),
     )
@@ -123,6 +123,25 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
+  const steppedDown = await ctx.tx
+    .select({
+      blockId: t.blockStepDowns.blockId,
+      stationId: t.blockStepDowns.stationId,
+      spotting: t.blockStepDowns.spotting,
+    })
+    .from(t.blockStepDowns)
+    .where(
+      and(
+        ours(ctx, t.blockStepDowns),
+        isOneOf(
+          t.blockStepDowns.blockId,
+          rows.map(({ id }) => id),
+        ),
+        stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
+      ),
+    );
+
+  const insteadOf = new Map(steppedDown.map((row) => [`${row.blockId}/${row.stationId}`, row.spotting]));
   const stationsOf = grouped(stations, ({ planBlockId }) => planBlockId);
   const blocks = rows.map((row): Block => {
     const span = spanOf(row);
@@ -145,7 +164,7 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
           apparatus: station.apparatusId,
           items: station.items,
           span: row.stationsRun === 'in-turn' ? turnOf(span, position, its.length) : span,
-          spotting: station.spotting ?? { mode: 'none' },
+          spotting: insteadOf.get(`${row.id}/${station.id}`) ?? station.spotting ?? { mode: 'none' },
           easier: [],
         }),
       ),
@@ -164,7 +183,7 @@ function turnOf(span: Span, position: number, of: number): Span {
   return { from: at(position), to: at(position + 1) };
 }
 
-async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> {
+async function loadRules(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Rule[]> {
   const newest = await ctx.tx
     .selectDistinctOn([t.ratioRules.id])
     .from(t.ratioRules)
@@ -172,6 +191,7 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> 
       and(
         ours(ctx, t.ratioRules),
         lte(t.ratioRules.from, day),
+        isKnown(t.ratioRules.createdAt, past),
         or(isNull(t.ratioRules.gymId), eq(t.ratioRules.gymId, gymId)),
       ),
     )
@@ -189,7 +209,7 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> 
     );
 }
 
-async function loadOverrides(ctx: Context, { gymId, day }: GymDay, standingAt: Date | null): Promise<Override[]> {
+async function loadOverrides(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Override[]> {
   const rows = await ctx.tx
     .select()
     .from(t.overrides)
@@ -198,7 +218,7 @@ async function loadOverrides(ctx: Context, { gymId, day }: GymDay, standingAt: D
         ours(ctx, t.overrides),
         eq(t.overrides.gymId, gymId),
         eq(t.overrides.day, day),
-        stoodAt('overrides', standingAt, 'withdrawn_at'),
+        stands(t.overrides.createdAt, t.overrides.withdrawnAt, past),
       ),
     )
     .orderBy(t.overrides.id);

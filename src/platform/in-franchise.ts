@@ -3,6 +3,7 @@ import type { Context } from './context.ts';
 import { asTenant, type TransactionOptions } from './db/tenant.ts';
 import type { Tell } from './events/hints.ts';
 import { recorder } from './events/record.ts';
+import { LANGUAGE_OF_RECORD } from './language.ts';
 
 /** On whose behalf the service acts, where no access token says so. */
 export interface Acting extends TransactionOptions {
@@ -30,6 +31,7 @@ export async function inFranchise<T>(acting: Acting, work: (ctx: Context) => Pro
       accountId: acting.accountId ?? null,
       personId: null,
       roles: [{ role: 'owner' as const, gymId: null }],
+      language: LANGUAGE_OF_RECORD,
       requestId: acting.requestId,
       now: acting.now(),
     };

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { shownBy } from './http/wire.ts';
+import { inReadersLanguage, shownBy } from './http/wire.ts';
 
 /**
  * Every way in which Matside says no, by name. The name decides the status, the title (the same each time), what the
@@ -35,9 +35,11 @@ const listOf = (name: string, most: number, description: string) =>
   z
     .array(z.looseObject({}).meta(shownBy(name)))
     .max(most)
-    .meta({ description });
+    .meta({ description })
+    .register(inReadersLanguage, { readers: true });
 const findings = listOf('Finding', 500, 'Why not: each finding with code, numbers and a sentence');
 const remedies = listOf('Remedy', 50, 'What would make it a yes: each a request ready to send');
+const nearest = listOf('Nearest', 20, 'Where nothing would: what is missing, and who comes nearest');
 const refusals = listOf('Refusal', 50, 'What no cover can excuse, each with a sentence');
 
 export const PROBLEMS = {
@@ -119,7 +121,7 @@ export const PROBLEMS = {
     422,
     'The change would leave a confirmed block without the coaches it needs',
     'Take one of `remedies` first, or un-confirm the block with a reason.',
-    { findings, remedies },
+    { findings, remedies, nearest },
   ),
   'not-covered': define(
     422,
@@ -128,6 +130,7 @@ export const PROBLEMS = {
     {
       findings,
       remedies,
+      nearest,
     },
   ),
   'already-assigned': define(409, 'That coach already has this place', 'Nothing needs doing.'),

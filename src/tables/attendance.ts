@@ -246,7 +246,6 @@ export const activityHolds = tenantTable(
     athleteId: id('athlete_id').notNull(),
     since: instant('since').notNull(),
     why: text('why').notNull(),
-    incidentId: id('incident_id'),
     createdAt: createdAt(),
     clearedAt: instant('cleared_at'),
     clearanceId: id('clearance_id'),

@@ -1,7 +1,8 @@
 import { sql } from 'drizzle-orm';
-import { check, index, integer, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import { check, index, integer, jsonb, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import type { Spotting } from '../cover/types.ts';
 import { belongsTo, createdAt, day, id, instant, key, revision, tenantTable } from '../platform/db/columns.ts';
-import { levels, planBlocks, planVersions, programmes } from './curriculum.ts';
+import { drills, levels, planBlocks, planStations, planVersions, programmes } from './curriculum.ts';
 import { areas, gyms } from './gyms.ts';
 import { athletes } from './people.ts';
 
@@ -180,5 +181,33 @@ export const blockAreas = tenantTable(
     key(t.franchiseId, t.blockId, t.areaId),
     belongsTo([t.franchiseId, t.blockId], [blocks.franchiseId, blocks.id]),
     belongsTo([t.franchiseId, t.areaId], [areas.franchiseId, areas.id]),
+  ],
+);
+
+/** At one station of one block, an easier drill is done instead of the plan's. Taken back, never overwritten. */
+export const blockStepDowns = tenantTable(
+  'block_step_downs',
+  {
+    id: id('id').notNull(),
+    gymId: id('gym_id').notNull(),
+    blockId: id('block_id').notNull(),
+    stationId: id('station_id').notNull(),
+    drillId: id('drill_id').notNull(),
+    /** What the station asks of its spotter then, as the drills were on that day. */
+    spotting: jsonb('spotting').$type<Spotting>().notNull(),
+    reason: text('reason').notNull(),
+    createdAt: createdAt(),
+    createdBy: id('created_by'),
+    undoneAt: instant('undone_at'),
+    undoneBy: id('undone_by'),
+  },
+  (t) => [
+    key(t.franchiseId, t.id),
+    belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id]),
+    belongsTo([t.franchiseId, t.blockId], [blocks.franchiseId, blocks.id]),
+    belongsTo([t.franchiseId, t.stationId], [planStations.franchiseId, planStations.id]),
+    belongsTo([t.franchiseId, t.drillId], [drills.franchiseId, drills.id]),
+    index('block_step_downs_block').on(t.franchiseId, t.blockId),
+    uniqueIndex('block_step_downs_one').on(t.franchiseId, t.blockId, t.stationId).where(sql`undone_at IS NULL`),
   ],
 );

@@ -20,11 +20,12 @@ const AtWork = z.object({ state: z.literal('at-work') });
 /** Blocks are laid out before a session begins: so long that takes at the most. */
 const AHEAD_MS = 15_000;
 const MINUTE_MS = 60_000;
+const LATER_MS = 180 * MINUTE_MS;
 
-/** A class that begins in a moment, and the session of the next day. */
+/** A class that begins in a moment, and the session of another, later that day. */
 export interface ClassNow extends PlannedSession {
   startsAt: string;
-  tomorrowId: string;
+  laterId: string;
 }
 
 /** The manager lays out and staffs a class that begins at the next full minute. */
@@ -34,28 +35,28 @@ export async function playClassNow(cast: Cast, plan: PublishedPlan, hall: Hall):
   const soon = Date.parse(await serviceClock(cast, gymId)) + AHEAD_MS;
   const start = new Date(Math.ceil(soon / MINUTE_MS) * MINUTE_MS);
   const [day, time] = [dayOf(start, zone), wallTimeOf(start, zone)];
-  const meets = async (name: string, on: string) => {
-    const body = classBody(plan, { name, day: on, time });
+  const meets = async (name: string, at: string) => {
+    const body = classBody(plan, { name, day, time: at });
     const { id } = await manager.quietly(post(`/gyms/${gymId}/classes`, body), Added);
-    const span = { from: on, until: addDays(on, 1) };
+    const span = { from: day, until: addDays(day, 1) };
     const { laidOut } = await manager.quietly(post(`/gyms/${gymId}/classes/${id}/sessions`, span), LaidOutSessions);
     const [session] = laidOut;
     if (!session) throw new TourStops('The class has no session.');
     return { classId: id, session };
   };
 
-  const { classId, session } = await meets('Tour class', day);
+  const { classId, session } = await meets('Tour class', time);
   const { blocks } = await manager.does(
     `lays out a class that begins in a moment, at ${time} there, from the published plan`,
     post(`/gyms/${gymId}/sessions/${session.id}/lay-out`, { planId: plan.planId, groupCount: 1 }, session.revision),
     WholeSession,
     (whole) => `${whole.blocks.map(({ title }) => title).join(', ')}.`,
   );
-  const tomorrow = await meets('Tour class of the next day', addDays(day, 1));
-  const enrol = (id: string, from: string, athleteId: string | undefined) =>
-    desk.quietly(post(`/gyms/${gymId}/classes/${id}/enrolments`, { athleteId, from }), Enrolled);
-  for (const athleteId of athleteIds) await enrol(classId, day, athleteId);
-  await enrol(tomorrow.classId, addDays(day, 1), athleteIds[0]);
+  const later = await meets('Tour class later that day', wallTimeOf(new Date(start.getTime() + LATER_MS), zone));
+  const enrol = (id: string, athleteId: string | undefined) =>
+    desk.quietly(post(`/gyms/${gymId}/classes/${id}/enrolments`, { athleteId, from: day }), Enrolled);
+  for (const athleteId of athleteIds) await enrol(classId, athleteId);
+  await enrol(later.classId, athleteIds[0]);
 
   const span = { startsAt: blocks[0]?.startsAt, endsAt: blocks.at(-1)?.endsAt };
   for (const { id } of blocks) {
@@ -73,7 +74,7 @@ export async function playClassNow(cast: Cast, plan: PublishedPlan, hall: Hall):
     Confirmed.refine(({ confirmed }) => confirmed.length === blocks.length),
     ({ confirmed }) => `${confirmed.length} blocks are confirmed.`,
   );
-  return { gymId, sessionId: session.id, blocks, startsAt: start.toISOString(), tomorrowId: tomorrow.session.id };
+  return { gymId, sessionId: session.id, blocks, startsAt: start.toISOString(), laterId: later.session.id };
 }
 
 /** Everybody comes, and the class begins. */

@@ -85,21 +85,26 @@ export interface Noted {
 }
 
 /**
- * The next day at the desk, asked as a question (a dry run) since the service's clock is the real one: stopped until a
- * licensed professional's clearance is on file. Then the chain is verified.
+ * At the desk for the child's next class: stopped until a licensed professional's clearance is on file. Then the chain is
+ * verified. The clock is the real one, so it is a class of the same day.
  */
-export async function playNextDay({ manager, desk }: Cast, { zone }: Hall, now: ClassNow, noted: Noted): Promise<void> {
-  const { gymId, tomorrowId, startsAt } = now;
+export async function playNextClass(
+  { manager, desk }: Cast,
+  { zone }: Hall,
+  now: ClassNow,
+  noted: Noted,
+): Promise<void> {
+  const { gymId, laterId, startsAt } = now;
   const { incidentId, concussionId, athleteId } = noted;
   const ofNote = `/gyms/${gymId}/incidents/${incidentId}`;
   const today = dayOf(new Date(startsAt), zone);
-  const arrival = { arrivals: [{ athleteId, sessionId: tomorrowId }] };
-  const asks = post(`/gyms/${gymId}/check-ins?dryRun=true`, arrival);
+  const arrival = { arrivals: [{ athleteId, sessionId: laterId }] };
+  const comes = post(`/gyms/${gymId}/check-ins`, arrival);
   await desk.does(
-    `asks whether the child may come to the class of ${addDays(today, 1)}, as a dry run`,
-    asks,
+    'checks the child in for the next class',
+    comes,
     atTheDoor('on-hold', true),
-    () => 'this is how it would be answered: on hold, stopped; no activity before a clearance is on file.',
+    () => 'on hold, stopped; no activity before a clearance is on file.',
   );
   const paper = Buffer.from('%PDF-1.4\n% The tour’s paper: a clearance.\n%%EOF\n').toString('base64');
   const { id: attachmentId } = await manager.does(
@@ -126,7 +131,7 @@ export async function playNextDay({ manager, desk }: Cast, { zone }: Hall, now: 
     Cleared,
     ({ concussions: [one] }) => `by ${one.clearance.professional}, with the return as the clinician wrote it.`,
   );
-  await desk.does('asks again', asks, atTheDoor('present', false), () => 'the child may be checked in.');
+  await desk.does('checks the child in again', comes, atTheDoor('present', false), () => 'in.');
   await manager.does(
     'verifies the gym’s chain of hashes',
     get(`/gyms/${gymId}/incident-chain`),

@@ -12,7 +12,7 @@ const AddedStaff = z.object({ personId: z.string() });
 const AddedAthlete = z.object({ athleteId: z.string() });
 const User = z.object({ user: z.object({ accountId: z.string() }) });
 
-/** Two of them are eleven hours apart or ten: in one it is not near midnight, and a class ends on the day it begins. */
+/** Two of them are eleven hours apart or ten: in one it is not near midnight, and a class, and one three hours later, end on the day they begin. */
 const ZONES = ['America/Halifax', 'Asia/Bangkok'] as const;
 
 const COACHES = { runa: ['Runa', 'Tidewren'], edda: ['Edda', 'Marlgarth'], piet: ['Piet', 'Osierquay'] } as const;
@@ -97,4 +97,4 @@ export async function openHall({ owner, manager, desk }: Cast, now: Date): Promi
   return { gymId, zone, coach: coaches, athleteIds };
 }
 
-const isDaytime = (time: string) => time >= '01:00' && time < '22:00';
+const isDaytime = (time: string) => time >= '01:00' && time < '19:00';

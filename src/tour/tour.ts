@@ -4,7 +4,7 @@ import { playAbsence } from './absence.ts';
 import { playBoard } from './board.ts';
 import { signInCast } from './cast.ts';
 import { playArrival, playClassNow } from './class-now.ts';
-import { playFall, playNextDay } from './fall.ts';
+import { playFall, playNextClass } from './fall.ts';
 import { openHall } from './hall.ts';
 import { playPlan } from './plan.ts';
 import { findGym, freeDay, playSession, weekdayOf } from './session.ts';
@@ -54,8 +54,8 @@ export async function playTour({ url, now, told, wait }: Stage): Promise<void> {
   await playBoard(cast, hall, held);
   told.line('\nA fall');
   const noted = await playFall(cast, hall, held);
-  told.line('\nThe next day at the desk, asked about as a dry run: the clock is the real one');
-  await playNextDay(cast, hall, held, noted);
+  told.line('\nThe child comes to the next class');
+  await playNextClass(cast, hall, held, noted);
   told.line('\nEvery step went as it was told.');
 }
 

@@ -53,12 +53,12 @@ const ANYONE = { test: 'all' as const, of: [] };
 
 /** Writes a franchise into the database directly. Its duty rules ask nothing of anybody: set your own where it matters. */
 export async function aFranchise(
-  api: { database: Pick<TestDatabase, 'ownerPool'> },
+  { database }: { database: Pick<TestDatabase, 'ownerPool'> },
   options: FranchiseOptions = {},
 ): Promise<Franchise> {
   const franchiseId = newId();
   const ours = { franchiseId };
-  const arrange: Franchise['arrange'] = (work) => asTenant(api.database.ownerPool, franchiseId, {}, work);
+  const arrange: Franchise['arrange'] = (work) => asTenant(database.ownerPool, franchiseId, {}, work);
 
   return arrange(async (tx) => {
     await tx

@@ -20,8 +20,9 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
   const session = await aSession(f, { groups: [[athleteId]], class: await aClass(f, { gym }) });
   const [block] = session.blocks;
   const [planBlock] = session.plan.blocks;
-  const easierId = planBlock?.stations[0]?.drillId;
-  if (!block || !easierId) throw new Error('a session has a block, and its plan a drill');
+  const [station] = planBlock?.stations ?? [];
+  const easierId = station?.drillId;
+  if (!block || !station || !easierId) throw new Error('a session has a block, and its plan a drill');
   const assignmentId = await anAssignment(f, block, personId, { gym, day: session.day });
   const account = await aMember(f, { role: 'desk', gym });
   const ids = {
@@ -44,6 +45,7 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     attachmentId: newId(),
     followUpId: newId(),
     concussionId: newId(),
+    stepDownId: newId(),
   };
   const from = '2026-01-01';
   const span = { startsAt: block.startsAt, endsAt: block.endsAt };
@@ -71,6 +73,16 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
       places: 1,
     });
     await tx.insert(t.progressions).values({ ...ours, easierId, harderId: ids.harderId });
+    await tx.insert(t.blockStepDowns).values({
+      ...ours,
+      id: ids.stepDownId,
+      gymId: gym.id,
+      blockId: block.id,
+      stationId: station.id,
+      drillId: easierId,
+      spotting: { mode: 'none' },
+      reason: 'nobody to spot',
+    });
     await tx
       .insert(t.planVersions)
       .values({ ...ours, id: newId(), planId: session.plan.id, number: 2, state: 'draft' });

@@ -132,15 +132,11 @@ export async function openActivityHold(
   ctx: Context,
   _lock: CoverLock,
   gymId: string,
-  { athleteId, since, why, incidentId }: { athleteId: string; since: Date; why: string; incidentId: string | null },
+  { athleteId, since, why }: { athleteId: string; since: Date; why: string },
 ): Promise<ActivityHold> {
-  const row = { franchiseId: ctx.franchiseId, id: newId(), athleteId, since, why, incidentId, createdAt: ctx.now };
+  const row = { franchiseId: ctx.franchiseId, id: newId(), athleteId, since, why, createdAt: ctx.now };
   await ctx.tx.insert(activityHolds).values(row);
-  await ctx.record(
-    'attendance.activity-held',
-    { subjectId: athleteId, gymId },
-    { athleteId, holdId: row.id, incidentId },
-  );
+  await ctx.record('attendance.activity-held', { subjectId: athleteId, gymId }, { athleteId, holdId: row.id });
   return { ...row, clearedAt: null, clearanceId: null };
 }
 

@@ -1,8 +1,6 @@
-import type { Sign, Spotting } from '../../cover/types.ts';
+import { spottingTogether } from '../../cover/index.ts';
+import type { Spotting } from '../../cover/types.ts';
 import type { Drill } from './schema.ts';
-
-const SIGNS: readonly Sign[] = ['watched', 'helped', 'alone'];
-const stricter = (a: Sign, b: Sign): Sign => (SIGNS.indexOf(a) >= SIGNS.indexOf(b) ? a : b);
 
 type Needy = Pick<Drill, 'spotting' | 'skills'>;
 
@@ -12,24 +10,20 @@ export const spottingKinds = (drills: readonly Needy[]): string[] => [
 ];
 
 /**
- * What drills done at one station ask together: the strictest mode, the highest grade, and every skill that wants a
- * sign-off, at the strictest level asked. Skills in the order of their ids, so that equal needs read alike.
+ * What drills done at one station ask together.
  *
  * @throws RangeError when they ask for different kinds of qualification.
  */
 export function spottingOf(drills: readonly Needy[]): Spotting {
-  const [kind, ...others] = spottingKinds(drills);
-  if (kind === undefined) return { mode: 'none' };
-  if (others.length > 0) throw new RangeError('one station asks for spotters of more than one kind');
-  const spotted = drills.flatMap(({ spotting }) => (spotting.mode === 'none' ? [] : [spotting]));
-  const levels = new Map<string, Sign>();
-  for (const { skillId, signOff } of drills.flatMap(({ skills }) => skills)) {
-    if (signOff !== null) levels.set(skillId, stricter(signOff, levels.get(skillId) ?? signOff));
-  }
-  return {
-    mode: spotted.some(({ mode }) => mode === 'hands-on') ? 'hands-on' : 'stand-by',
-    kind,
-    grade: Math.max(...spotted.map(({ grade }) => grade)),
-    skills: [...levels].sort(([a], [b]) => (a < b ? -1 : 1)).map(([skill, level]) => ({ skill, level })),
-  };
+  const together = spottingTogether(
+    drills.map(({ spotting, skills }) => ({
+      spotting:
+        spotting.mode === 'none'
+          ? { mode: 'none' }
+          : { mode: spotting.mode, kind: spotting.kindId, grade: spotting.grade, skills: [] },
+      skills: skills.flatMap(({ skillId, signOff }) => (signOff === null ? [] : [{ skill: skillId, level: signOff }])),
+    })),
+  );
+  if (together === null) throw new RangeError('one station asks for spotters of more than one kind');
+  return together;
 }

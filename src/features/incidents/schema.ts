@@ -1,6 +1,18 @@
 import { z } from 'zod';
 import { CoverOnWire } from '../../enforcement/wire.ts';
-import { Day, flag, Id, Instant, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
+import {
+  Day,
+  flag,
+  Id,
+  Instant,
+  inReadersLanguage,
+  Name,
+  PageQuery,
+  page,
+  Reason,
+  Revision,
+  Text,
+} from '../../platform/http/wire.ts';
 import { CHAINS, INCIDENT_KINDS } from '../../tables/incidents.ts';
 import { Amendment, Attachment, Completion, Concussion, FollowUp, Signature, Suspicion } from './addition-schema.ts';
 import { MOST } from './bounds.ts';
@@ -90,9 +102,14 @@ export const StoredFacts = z.strictObject({
     )
     .max(500),
   athletes: z.array(z.strictObject({ personId: Id, state: z.string().max(20) })).max(1000),
-  cover: z.array(CoverOnWire).max(100).meta({
-    description: 'By who was there, as recorded; where nothing was, by the assignments and groups of that moment',
-  }),
+  cover: z
+    .array(CoverOnWire)
+    .max(100)
+    .meta({
+      description:
+        'By who was there, as recorded; where nothing was, by the assignments and groups of that moment. Kept as written: in English',
+    })
+    .register(inReadersLanguage, { readers: false }),
   rules: z
     .array(z.strictObject({ ruleId: Id, version: z.int().min(1).max(1_000_000), name: z.string().max(200) }))
     .max(500),

@@ -7,6 +7,7 @@ import { holds } from '../../enforcement/spans.ts';
 import { coverOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { LANGUAGE_OF_RECORD } from '../../platform/language.ts';
 import { qualificationKinds } from '../../tables/people.ts';
 import type { StoredFacts } from './schema.ts';
 
@@ -14,7 +15,8 @@ import type { StoredFacts } from './schema.ts';
  * The facts of a moment at a gym: who was on the block (or, with no block, on any that ran) with which qualifications
  * valid that day, the athletes who belong there with where each was, the cover and the rules in force. From what was
  * recorded, and from the plan as it stood then; of a session whose attendance nobody took, those enrolled are taken to
- * have been there. People by id only: names are looked up when it is read, so that they can be erased.
+ * have been there. People by id only: names are looked up when it is read, so that they can be erased. Its
+ * sentences are in the language of record.
  */
 export async function takeFacts(
   ctx: Context,
@@ -24,7 +26,7 @@ export async function takeFacts(
   const stored = await loadRecorded(ctx, { gymId, day });
   const { floor: planned } = await loadFloor(ctx, { gymId, day }, [], {
     athletes: stored.attended.map(({ athleteId }) => athleteId),
-    standingAt: at < ctx.now ? at : null,
+    ...(at < ctx.now && { past: { knownAt: at } }),
   });
   const recorded = { ...stored, attended: withGroupsOf(planned, stored.attended) };
   const taken = new Set(recorded.attended.map(({ sessionId }) => sessionId));
@@ -40,7 +42,7 @@ export async function takeFacts(
     .from(qualificationKinds)
     .where(ours(ctx, qualificationKinds));
   const kindName = new Map(kinds.map(({ id, name }) => [id, name]));
-  const names = await loadNames(ctx, { gymId, day, floor });
+  const names = await loadNames({ ...ctx, language: LANGUAGE_OF_RECORD }, { gymId, day, floor });
   const unnamed = { ...names, person: () => 'somebody' };
   return {
     blockId,

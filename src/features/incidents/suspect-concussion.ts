@@ -36,7 +36,6 @@ export async function suspect(
     since: ctx.now,
     why: 'A concussion is suspected',
     // Were it said of the others, saying nothing would tell of a safeguarding concern; the note knows its hold.
-    incidentId: null,
   });
   const row = {
     id: newId(),

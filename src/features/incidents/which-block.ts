@@ -1,5 +1,5 @@
 import { type SQL, sql } from 'drizzle-orm';
-import { stoodAt } from '../../enforcement/stood-at.ts';
+import { stoodAt } from '../../enforcement/as-of.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 

@@ -1,4 +1,4 @@
-import { type Cover, compare, type Finding, type Floor, localDay, type Place } from '../../cover/index.ts';
+import { type Cover, compare, type Finding, type Floor, localDay, type Place, textsIn } from '../../cover/index.ts';
 import type { FloorNames } from '../../enforcement/names.ts';
 import type { StaffState } from '../../enforcement/recorded.ts';
 import { holds } from '../../enforcement/spans.ts';
@@ -29,26 +29,26 @@ export function warnings(outlook: Outlook): BoardWarning[] {
   return all.sort((a, b) => (keyOf(a) < keyOf(b) ? -1 : 1)).slice(0, MOST);
 }
 
-const MISSING = {
-  'not-in': ['coach-not-in', 'has not checked in'],
-  'on-break': ['coach-on-break', 'is on a break'],
-  left: ['coach-left', 'has left'],
-} as const;
+const MISSING = { 'not-in': 'coach-not-in', 'on-break': 'coach-on-break', left: 'coach-left' } as const;
 
 /** Those whose place begins, and who are not at work. */
 function missingStaff({ moment, planned, stateOf, staffCheckIn, names }: Outlook, until: number): BoardWarning[] {
+  const { ahead, time } = textsIn(names.language);
   return planned.staff.flatMap(({ person, at }) => {
     const state = stateOf(person);
     if (state === 'in' || (state === 'not-in' && !staffCheckIn)) return [];
-    const [kind, what] = MISSING[state];
     return at
       .filter(({ span }) => span.from > moment && span.from <= until)
       .map(({ unit, span }) => ({
-        kind,
+        kind: MISSING[state],
         at: instantOf(new Date(span.from)),
         unit,
         personId: person,
-        sentence: `${names.person(person)} ${what}, and is due at ${names.unit(unit)} at ${timeOf(span.from, names)}.`,
+        sentence: ahead[state]({
+          who: names.person(person),
+          unit: names.unit(unit),
+          time: time(span.from, names.zone),
+        }),
         finding: null,
       }));
   });
@@ -70,7 +70,11 @@ function endingQualifications({ moment, planned, names }: Outlook, until: number
         at: instantOf(new Date(midnight)),
         unit: place.unit,
         personId: person,
-        sentence: `Today is the last day of ${names.kind(kind, grade)} of ${names.person(person)}, who is at ${names.unit(place.unit)}.`,
+        sentence: textsIn(names.language).ahead.lastDay({
+          who: names.person(person),
+          unit: names.unit(place.unit),
+          kind: names.kind(kind, grade),
+        }),
         finding: null,
       }));
   });
@@ -110,8 +114,3 @@ const isOf = (one: Finding, other: Finding) =>
   one.code === other.code &&
   one.rule === other.rule &&
   compare(one.short, other.short) >= 0;
-
-const timeOf = (moment: number, { zone }: FloorNames) =>
-  new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' }).format(
-    moment,
-  );

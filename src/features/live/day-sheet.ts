@@ -5,6 +5,7 @@ import { loadNames } from '../../enforcement/names.ts';
 import { grouped } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
+import { LANGUAGE_OF_RECORD } from '../../platform/language.ts';
 import { refuse } from '../../platform/problem.ts';
 import { custodyNotesOf, heldFromActivity } from '../attendance/repo.ts';
 import { recordHealthRead } from '../people/health.ts';
@@ -38,7 +39,8 @@ export async function readDaySheet(
   if (only !== null && rows.length === 0) throw refuse('not-found', 'There is no such session here on that day.');
   const sessionIds = rows.map(({ sessionId }) => sessionId);
   const here = await loadFloor(ctx, { gymId, day });
-  const names = await loadNames(ctx, here);
+  // All that is on paper is in one language.
+  const names = await loadNames({ ...ctx, language: LANGUAGE_OF_RECORD }, here);
   const rolls = await readRolls(ctx, gymId, day, sessionIds, only === null ? MOST_ATHLETES : MOST_OF_ONE_SESSION, here);
   const blocksOf = await readBlocks(ctx, sessionIds, here, names);
   const present = await repo.selectPresent(ctx, gymId);

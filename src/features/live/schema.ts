@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FindingOnWire, UnitOnWire } from '../../enforcement/wire.ts';
-import { Day, Fraction, Id, Instant } from '../../platform/http/wire.ts';
+import { Day, Fraction, Id, Instant, Sentence } from '../../platform/http/wire.ts';
 
 const Count = z.int().min(0).max(100_000);
 const PersonName = z.string().max(300);
@@ -128,7 +128,7 @@ export const BoardWarning = z
     at: Instant.nullable().meta({ description: 'When; null: as soon as they come' }),
     unit: UnitOnWire,
     personId: Id.nullable(),
-    sentence: z.string().max(2000),
+    sentence: Sentence,
     finding: FindingOnWire.nullable(),
   })
   .meta({ id: 'BoardWarning' });

@@ -29,6 +29,7 @@ export const PERMISSIONS = {
     coach: 'franchise',
   },
   'curriculum.write': { owner: 'franchise', programme_lead: 'franchise' },
+  'plans.adapt': { owner: 'franchise', programme_lead: 'franchise', manager: 'gym', coach: 'own-blocks' },
   'ratios.read': {
     owner: 'franchise',
     programme_lead: 'franchise',

@@ -100,6 +100,8 @@ export interface Happenings {
     short: string;
     reason: string;
   };
+  'staffing.stepped-down': { blockId: string; stationId: string; drillId: string };
+  'staffing.step-down-undone': { blockId: string; stationId: string };
   'staffing.override-withdrawn': { overrideId: string };
   'staffing.absence-recorded': { personId: string; from: string; until: string };
   'staffing.absence-withdrawn': { personId: string };
@@ -121,7 +123,7 @@ export interface Happenings {
   'attendance.collector-added': { athleteId: string; collectorId: string };
   'attendance.collector-ended': { athleteId: string; collectorId: string };
   'attendance.custody-note-changed': { athleteId: string };
-  'attendance.activity-held': { athleteId: string; holdId: string; incidentId: string | null };
+  'attendance.activity-held': { athleteId: string; holdId: string };
   'attendance.activity-cleared': { athleteId: string; holdId: string; clearanceId: string };
   'attendance.roll-taken': { rollId: string; blockId: string; here: number; missing: number; counted: number | null };
   'attendance.headcount': { rollId: string; blockId: string; counted: number; onRoll: number };

@@ -1,6 +1,7 @@
 import type { Request, Response } from 'express';
 import type { z } from 'zod';
 import { type Fault, PROBLEMS, Problem, refuse } from '../problem.ts';
+import { isProblemInReadersLanguage } from './language.ts';
 import type { AnyReply, Route } from './route.ts';
 
 const pointerOf = (path: readonly PropertyKey[]) =>
@@ -150,6 +151,7 @@ export function sendProblem(response: Response, requestId: string, fault: unknow
   const problem: Problem = fault instanceof Problem ? fault : new Problem('internal', 'The fault has been logged.', {});
   const { status } = PROBLEMS[problem.problem];
   if (status === 401) response.set('WWW-Authenticate', 'Bearer realm="matside"');
+  if (isProblemInReadersLanguage(problem.problem)) response.set('Content-Language', response.locals.language);
   if (status === 503) response.set('Retry-After', '2');
   response
     .status(status)

@@ -6,10 +6,12 @@ import type { Context } from '../context.ts';
 import { withRetries } from '../db/retries.ts';
 import { asTenant, type Tx } from '../db/tenant.ts';
 import { recorder } from '../events/record.ts';
+import type { Language } from '../language.ts';
 import { Problem, refuse } from '../problem.ts';
 import { createTurns, type InTurn } from '../turns.ts';
 import { readIfMatch, readInput, sendProblem, sendReply } from './answer.ts';
 import { fingerprintOf, once, readIdempotencyKey } from './idempotency.ts';
+import { answersInReadersLanguage, languageFor, speaks } from './language.ts';
 import type { Streams } from './rooms.ts';
 import type { AnyReply, Route, Services, StreamRoute, TenantRoute } from './route.ts';
 import { readLastEventId, stateMessage } from './stream.ts';
@@ -76,9 +78,12 @@ export function mount(routes: readonly Route[], deps: Mounting): Router {
   for (const route of routes) {
     const path = expressPath(route);
     const limiter = route.kind === 'public' ? publicLimit : signedInLimit;
+    const hasSentences = speaks(route);
     router[route.method](
       path,
       (request, response, next) => {
+        response.locals.language = languageFor(request);
+        if (hasSentences) response.vary('Accept-Language');
         if (route.kind !== 'public') response.locals.claims = claimsOf(route, request, deps);
         next();
       },
@@ -150,6 +155,7 @@ async function answer(
   writing: (franchiseId: string) => InTurn,
 ): Promise<AnyReply> {
   const requestId: string = response.locals.requestId;
+  const language: Language = response.locals.language;
   const door = { ...deps, requestId };
   if (route.kind === 'public') {
     return route.handler(door, { ...readInput(route, request), ifMatch: 0 });
@@ -166,7 +172,7 @@ async function answer(
       const gyms = new Set<string | null>();
       const done = await asTenant(deps.pool, franchiseId, options, async (tx) => {
         const { personId, roles, gymExists } = await deps.identify(tx, claims, gymId);
-        const facts = { tx, franchiseId, accountId, personId, roles, requestId, now: deps.now() };
+        const facts = { tx, franchiseId, accountId, personId, roles, language, requestId, now: deps.now() };
         return work({ ...facts, record: recorder(facts, gyms) }, gymExists);
       });
       // That something was read changes nothing for anybody.
@@ -188,13 +194,19 @@ async function answer(
     const input = readInput(route, request);
     const ifMatch = route.ifMatch ? readIfMatch(request) : 0;
     const asked = { signInId: claims.signInId, tokens: deps.tokens };
-    const work = () => route.handler(ctx, { ...input, ifMatch }, asked);
+    // The language goes with the answer: a replay says the one that the answer was kept in.
+    const work = async () => inLanguage(language, route, await route.handler(ctx, { ...input, ifMatch }, asked));
     if (key === null || rollback) return work();
     const fingerprint = fingerprintOf(request.method, request.originalUrl, request.get('If-Match'), request.body);
     const { answer: kept, replayed } = await once(ctx, key, fingerprint, work);
     return replayed ? { ...kept, headers: { ...kept.headers, 'Idempotency-Replay': 'true' } } : kept;
   });
 }
+
+const inLanguage = (language: Language, route: Route, reply: AnyReply): AnyReply =>
+  answersInReadersLanguage(route, reply.status)
+    ? { ...reply, headers: { ...reply.headers, 'Content-Language': language } }
+    : reply;
 
 /** Lets a reader in as any GET does, then hands them over to the streams, which hold no transaction. */
 async function openStream(route: StreamRoute, request: Request, response: Response, deps: Mounting): Promise<void> {
@@ -221,7 +233,8 @@ async function openStream(route: StreamRoute, request: Request, response: Respon
     },
   };
   const lastEventId = readLastEventId(request.get('Last-Event-ID'));
-  deps.streams.open(showing, { claims, requestId: response.locals.requestId, lastEventId, response });
+  const { language, requestId } = response.locals;
+  deps.streams.open(showing, { claims, language, requestId, lastEventId, response });
 }
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;

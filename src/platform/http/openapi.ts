@@ -8,6 +8,8 @@ import {
 } from 'zod-openapi';
 import { PERMISSIONS, ROLES, type Role, type Scope } from '../auth/permissions.ts';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
+import { answersInReadersLanguage, isProblemInReadersLanguage, speaks } from './language.ts';
+import { acceptLanguage, dryRun, HEADERS, headers, idempotencyKey, ifMatch, lastEventId } from './openapi-headers.ts';
 import type { Route } from './route.ts';
 
 type JsonSchema = ZodOpenApiOverrideContext['jsonSchema'];
@@ -57,59 +59,7 @@ function mayRefuseRole(route: Route): boolean {
 
 const takesIdempotencyKey = (route: Route) => route.method === 'post' && route.kind === 'tenant';
 
-const text = (maxLength: number) => ({ type: 'string' as const, maxLength, pattern: '^[ -~]*$' });
-/** Each described once, under the document's components. */
-const HEADERS = {
-  'RateLimit-Policy': { description: 'The limit and its window', schema: text(200) },
-  RateLimit: { description: 'What is left, and until when', schema: text(200) },
-  'Retry-After': { description: 'Seconds to wait', schema: text(10) },
-  'X-Request-Id': { description: 'The request, as the log and a problem’s `instance` name it', schema: text(36) },
-  ETag: { description: 'The revision, to be sent as If-Match', schema: text(20) },
-  'Idempotency-Replay': { description: '"true" when this is the answer given before to the same key', schema: text(4) },
-  'WWW-Authenticate': { description: 'How to sign in', schema: text(100) },
-};
-const headers = (...names: (keyof typeof HEADERS)[]) =>
-  Object.fromEntries(
-    ['RateLimit-Policy', 'RateLimit', 'X-Request-Id', ...names].map((name) => [
-      name,
-      { $ref: `#/components/headers/${name}` },
-    ]),
-  );
-
-const dryRun = z
-  .enum(['true', 'false'])
-  .optional()
-  .meta({
-    description: 'Ask it as a question: the same checks and the same answer, and nothing is kept',
-    param: { id: 'DryRun' },
-  });
-
-const idempotencyKey = z
-  .string()
-  .regex(/^[!-~]{16,255}$/)
-  .min(16)
-  .max(255)
-  .optional()
-  .meta({
-    description: 'A new value for each new request (a UUID): a retry with the same one is not a second change',
-    param: { id: 'IdempotencyKey' },
-  });
-
-const ifMatch = z
-  .string()
-  .max(12)
-  .regex(/^"r[1-9]\d{0,8}"$/)
-  .meta({ description: 'The ETag that was read', example: '"r3"', param: { id: 'IfMatch' } });
-
-const lastEventId = z
-  .string()
-  .max(43)
-  .regex(/^[\w-]{43}$/)
-  .optional()
-  .meta({
-    description: 'The id of the last message that was read: nothing is sent until there is something newer',
-    param: { id: 'LastEventId' },
-  });
+const inLanguage = ['Content-Language', 'Vary'] as const;
 
 /** A stream has no end, so that nothing can be said of its whole; what its messages are, the operation tells. */
 const STREAM = z.unknown().meta({ description: 'Server-sent events, until either side ends the stream' });
@@ -125,6 +75,7 @@ function responsesOf(route: Route, shared: Responses) {
       headers: headers(
         ...(route.etag && body ? (['ETag'] as const) : []),
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
+        ...(answersInReadersLanguage(route, Number(status)) ? inLanguage : []),
       ),
       ...(body ? { content: { [route.answers]: { schema: route.kind === 'stream' ? STREAM : body } } } : {}),
     };
@@ -148,6 +99,7 @@ function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiRespo
   return {
     description: names.map((name) => PROBLEMS[name].title).join('; '),
     headers: headers(
+      ...(names.some(isProblemInReadersLanguage) ? inLanguage : []),
       ...(status === 401 ? (['WWW-Authenticate'] as const) : []),
       ...(status === 429 || status === 503 ? (['Retry-After'] as const) : []),
     ),
@@ -167,6 +119,7 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
   const header = {
     ...(takesIdempotencyKey(route) ? { 'Idempotency-Key': idempotencyKey } : {}),
     ...(route.ifMatch ? { 'If-Match': ifMatch } : {}),
+    ...(speaks(route) ? { 'Accept-Language': acceptLanguage } : {}),
     ...(route.kind === 'stream' ? { 'Last-Event-ID': lastEventId } : {}),
   };
   return {

@@ -8,6 +8,7 @@ import type { Context } from '../context.ts';
 import { asTenant, type Tx } from '../db/tenant.ts';
 import type { Hints } from '../events/hints.ts';
 import { lookForUnseen, type Seen } from '../events/unseen.ts';
+import type { Language } from '../language.ts';
 import type { Log } from '../log.ts';
 import { Problem, refuse } from '../problem.ts';
 import { createTurns } from '../turns.ts';
@@ -65,6 +66,7 @@ export interface Showing {
 
 export interface Reader {
   claims: Claims;
+  language: Language;
   requestId: string;
   lastEventId: string | null;
   response: Response;
@@ -79,6 +81,7 @@ export interface Streams {
 
 interface Listener {
   claims: Claims;
+  language: Language;
   requestId: string;
   sink: Sink;
   openedAt: number;
@@ -144,11 +147,11 @@ export function createStreams(options: StreamsOptions): Streams {
 
   async function look(room: Room): Promise<void> {
     const listeners = [...room.listeners];
-    const bySignIn = await inTurn(() =>
+    const byReader = await inTurn(() =>
       asTenant(pool, room.franchiseId, { readOnly: true }, (tx) => showAll(room, listeners, tx, now())),
     );
     for (const listener of listeners) {
-      const shown = bySignIn.get(listener.claims.signInId);
+      const shown = byReader.get(readerKey(listener));
       if (shown instanceof Problem) {
         listener.sink.finish(closedMessage(problemDocument(listener.requestId, shown)));
       } else if (shown && shown.id !== listener.has) {
@@ -226,18 +229,18 @@ export function createStreams(options: StreamsOptions): Streams {
   }
 
   return {
-    open(showing, { claims, requestId, lastEventId, response }) {
+    open(showing, { claims, language, requestId, lastEventId, response }) {
       if (response.destroyed) return; // Gone while being let in.
       admitOneMore(claims.accountId);
       const key = `${showing.franchiseId} ${showing.name}`;
       const room = rooms.get(key) ?? { ...showing, listeners: new Set(), stale: true, looking: null, failures: 0 };
       rooms.set(key, room);
-      const sink = openSink(response, intervals.slowestMs, () => {
+      const sink = openSink(response, language, intervals.slowestMs, () => {
         leave(claims.accountId);
         room.listeners.delete(listener);
         if (room.listeners.size === 0 && rooms.get(key) === room) rooms.delete(key);
       });
-      const listener: Listener = { claims, requestId, sink, openedAt: now().getTime(), has: lastEventId };
+      const listener: Listener = { claims, language, requestId, sink, openedAt: now().getTime(), has: lastEventId };
       room.listeners.add(listener);
       wake(room);
     },
@@ -253,22 +256,26 @@ export function createStreams(options: StreamsOptions): Streams {
 
 type Shown = Message | Problem;
 
-/** What each sign-in is shown, or why it is shown nothing any more; read once for all who may see the same. */
+/** Of one sign-in and language, which see the same. */
+const readerKey = ({ claims, language }: Pick<Reader, 'claims' | 'language'>) => `${claims.signInId} ${language}`;
+
+/** What each reader is shown, or why they are shown nothing any more; read once for all who may see the same. */
 async function showAll(room: Room, listeners: readonly Listener[], tx: Tx, now: Date): Promise<Map<string, Shown>> {
-  const bySignIn = new Map<string, Shown>();
+  const byReader = new Map<string, Shown>();
   const byView = new Map<string, Message>();
-  for (const { claims } of listeners) {
-    if (bySignIn.has(claims.signInId)) continue;
+  for (const { claims, language } of listeners) {
+    const reader = readerKey({ claims, language });
+    if (byReader.has(reader)) continue;
     const shown = await orRefused(async () => {
-      const view = viewOf(await room.admit(tx, claims), room.gymId);
+      const view = { ...viewOf(await room.admit(tx, claims), room.gymId), language };
       const key = JSON.stringify(view);
       const message = byView.get(key) ?? (await room.read(contextOf(view, room.franchiseId, tx, now)));
       byView.set(key, message);
       return message;
     });
-    bySignIn.set(claims.signInId, shown);
+    byReader.set(reader, shown);
   }
-  return bySignIn;
+  return byReader;
 }
 
 const orRefused = (work: () => Promise<Message>): Promise<Shown> =>

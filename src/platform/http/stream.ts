@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { ServerResponse } from 'node:http';
+import type { Language } from '../language.ts';
 
 // Server-sent events as the HTML standard has them: https://html.spec.whatwg.org/multipage/server-sent-events.html
 
@@ -51,7 +52,7 @@ export interface Sink {
  *
  * @param onGone called once, when the connection is over, whoever ended it.
  */
-export function openSink(response: ServerResponse, slowestMs: number, onGone: () => void): Sink {
+export function openSink(response: ServerResponse, language: Language, slowestMs: number, onGone: () => void): Sink {
   let newest: Buffer | null = null;
   let tooSlow: NodeJS.Timeout | undefined;
 
@@ -77,6 +78,7 @@ export function openSink(response: ServerResponse, slowestMs: number, onGone: ()
   // The connection serves for nothing after it; a proxy is asked not to hold messages back.
   response.writeHead(200, {
     'Content-Type': 'text/event-stream',
+    'Content-Language': language,
     'Cache-Control': 'no-store',
     'X-Accel-Buffering': 'no',
     Connection: 'close',

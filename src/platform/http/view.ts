@@ -2,6 +2,7 @@ import { type HeldRole, PERMISSIONS, type Permission, scopesOf } from '../auth/p
 import type { Context } from '../context.ts';
 import type { Tx } from '../db/tenant.ts';
 import { newId } from '../ids.ts';
+import type { Language } from '../language.ts';
 
 /** What decides on what somebody is shown of a gym; those with the same view are shown the same. */
 export interface View {
@@ -25,8 +26,8 @@ export function viewOf(who: { roles: readonly HeldRole[]; personId: string | nul
   return { roles, personId: isNarrow ? who.personId : null };
 }
 
-/** In which a state is read for all who have a view. */
-export const contextOf = (view: View, franchiseId: string, tx: Tx, now: Date): Context => ({
+/** In which a state is read for all who have a view and a language. */
+export const contextOf = (view: View & { language: Language }, franchiseId: string, tx: Tx, now: Date): Context => ({
   tx,
   franchiseId,
   accountId: null,
