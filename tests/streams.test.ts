@@ -398,7 +398,7 @@ describe('those who may see the same', () => {
 
   test('are those with the same roles at the gym; a person counts only whose roles reach no further than their blocks', () => {
     const gymId = newId();
-    const view = (...roles: [role: 'owner' | 'desk' | 'coach' | 'programme_lead', gymId: string | null][]) =>
+    const view = (...roles: [role: 'manager' | 'desk' | 'coach' | 'programme_lead', gymId: string | null][]) =>
       viewOf({ roles: roles.map(([role, at]) => ({ role, gymId: at })), personId: 'ann' }, gymId);
     const elsewhere = newId();
     expect(view(['desk', null], ['desk', gymId], ['coach', elsewhere])).toEqual(view(['desk', gymId]));
@@ -406,7 +406,7 @@ describe('those who may see the same', () => {
     expect(view(['programme_lead', null]).personId).toBeNull();
     expect(view(['coach', gymId]).personId).toBe('ann');
     expect(view(['programme_lead', null], ['coach', gymId]).personId).toBe('ann');
-    expect(view(['coach', gymId], ['owner', null]).personId).toBeNull();
+    expect(view(['coach', gymId], ['manager', gymId]).personId).toBeNull();
     expect(view(['coach', elsewhere])).toEqual({ roles: [], personId: null });
   });
 

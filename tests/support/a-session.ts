@@ -1,7 +1,7 @@
 import { Temporal } from 'temporal-polyfill';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import type { Franchise, TestGym } from './a-franchise.ts';
+import { type Franchise, PLANNED_AT, type TestGym } from './a-franchise.ts';
 import { aProgramme, aPublishedPlan, type Programme, type PublishedPlan } from './a-plan.ts';
 import { athletes } from './people.ts';
 
@@ -77,9 +77,6 @@ export interface TestBlock {
   startsAt: Date;
   endsAt: Date;
 }
-
-/** When what these write is said to have been written: before any session, whatever the real time is. */
-const PLANNED_AT = new Date('2026-01-05T09:00:00Z');
 
 /**
  * One dated session, laid out: every group passes the plan's blocks one after another, each group one block further on
