@@ -42,6 +42,8 @@ export interface Config {
   trustedProxies: number;
   /** How much one caller may ask: signed in, by account; not signed in yet, by address. */
   limits: { requestsAMinute: number; signInsAMinute: number };
+  /** How many streams one instance keeps open, and how many of them for one account. */
+  streamLimits: { streams: number; streamsAnAccount: number };
 }
 
 const repo = fileURLToPath(new URL('..', import.meta.url));
@@ -96,6 +98,8 @@ const Environment = z.object({
   TRUSTED_PROXIES: wholeNumber(0, 10, 0),
   REQUESTS_A_MINUTE: wholeNumber(1, 1_000_000, 600),
   SIGN_INS_A_MINUTE: wholeNumber(1, 1_000_000, 60),
+  STREAMS: wholeNumber(1, 1_000_000, 5000),
+  STREAMS_AN_ACCOUNT: wholeNumber(1, 1_000_000, 20),
 });
 
 /**
@@ -133,6 +137,7 @@ export function readConfig(purpose: 'serve' | 'database', env: NodeJS.ProcessEnv
     sweep: data.SWEEP,
     trustedProxies: data.TRUSTED_PROXIES,
     limits: { requestsAMinute: data.REQUESTS_A_MINUTE, signInsAMinute: data.SIGN_INS_A_MINUTE },
+    streamLimits: { streams: data.STREAMS, streamsAnAccount: data.STREAMS_AN_ACCOUNT },
   };
 }
 

@@ -9,6 +9,8 @@ import { keptTokenKey } from './keys.ts';
 import { createPasswords } from './platform/auth/passwords.ts';
 import { createTokens } from './platform/auth/tokens.ts';
 import { openDatabase } from './platform/db/open.ts';
+import { type Hints, openHints } from './platform/events/hints.ts';
+import { createStreams } from './platform/http/rooms.ts';
 import { drain, listen } from './platform/http/serve.ts';
 import { createLog, type Log } from './platform/log.ts';
 import { runProgram, stopSignal } from './platform/process.ts';
@@ -22,7 +24,8 @@ await runProgram(async () => {
   const log = createLog(config.logLevel);
   const database = await openDatabase(config, log, (pool) => seedFirstStart(config, log, pool));
   try {
-    await serve(config, log, database.pool, asked);
+    const hints = await openHints({ ways: database.direct, log });
+    await serve(config, log, database.pool, hints, asked).finally(hints.close);
   } finally {
     await database.close();
   }
@@ -30,8 +33,15 @@ await runProgram(async () => {
 });
 
 /** Answers requests until `asked`, then turns unready, takes no more of them, and finishes those under way. */
-async function serve(config: Config, log: Log, pool: pg.Pool, asked: Promise<NodeJS.Signals>): Promise<void> {
+async function serve(
+  config: Config,
+  log: Log,
+  pool: pg.Pool,
+  hints: Hints,
+  asked: Promise<NodeJS.Signals>,
+): Promise<void> {
   const keys = config.tokenKeys.length > 0 ? config.tokenKeys : [await keptTokenKey(config.dataDir)];
+  const streams = createStreams({ pool, now, log, hints, limits: config.streamLimits });
   let draining = false;
   let url = '';
   const app = createApp({
@@ -41,19 +51,22 @@ async function serve(config: Config, log: Log, pool: pg.Pool, asked: Promise<Nod
     tokens: createTokens(keys, now),
     passwords: createPasswords(),
     publicUrl: () => url,
+    tell: hints.tell,
+    streams,
     limits: config.limits,
     trustedProxies: config.trustedProxies,
     isReady: async () => !draining && (await answers(pool)),
   });
   const listening = await listen(app, config.port, config.host);
-  const upkeep = config.sweep ? startUpkeep(pool, now, log) : null;
+  const upkeep = config.sweep ? startUpkeep(pool, now, log, hints.tell) : null;
   try {
     url = config.publicUrl ?? listening.url;
     console.log(banner(await factsOf(config, url)));
     log.info({ signal: await asked }, 'stopping');
   } finally {
     draining = true;
-    await drain(listening.server);
+    // First the door, so that a reader whose stream ends comes back to another instance.
+    await Promise.all([drain(listening.server), streams.stop()]);
     await upkeep?.stop();
   }
 }

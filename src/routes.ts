@@ -4,6 +4,9 @@ import { curriculumRoutes } from './features/curriculum/routes.ts';
 import { gymRoutes } from './features/gyms/routes.ts';
 import { identityRoutes } from './features/identity/routes.ts';
 import { incidentRoutes } from './features/incidents/routes.ts';
+import { boardRoutes } from './features/live/board-routes.ts';
+import { daySheetRoutes } from './features/live/day-sheet-routes.ts';
+import { streamRoutes } from './features/live/stream-routes.ts';
 import { peopleRoutes } from './features/people/routes.ts';
 import { ratioRoutes } from './features/ratios/routes.ts';
 import { scheduleRoutes } from './features/schedule/routes.ts';
@@ -24,4 +27,7 @@ export const routes: readonly Route[] = [
   ...teachingRoutes,
   ...attendanceRoutes,
   ...incidentRoutes,
+  ...boardRoutes,
+  ...streamRoutes,
+  ...daySheetRoutes,
 ];

@@ -2,6 +2,7 @@ import { and, eq, lt } from 'drizzle-orm';
 import type { Pool } from 'pg';
 import { sweep } from './features/staffing/sweep.ts';
 import { asSystem, asTenant } from './platform/db/tenant.ts';
+import type { Tell } from './platform/events/hints.ts';
 import type { Log } from './platform/log.ts';
 import { DAY_MS } from './platform/time.ts';
 import { accountFranchises, idempotencyKeys, oneTimeLinks, refreshTokens } from './tables/index.ts';
@@ -17,14 +18,14 @@ export interface Upkeep {
 }
 
 /** Once a minute: confirms what has entered its window covered, and forgets what has had its time. */
-export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
+export function startUpkeep(pool: Pool, now: () => Date, log: Log, tell: Tell): Upkeep {
   let timer: NodeJS.Timeout | undefined;
   let round: Promise<void> = Promise.resolve();
   let stopped = false;
   const next = () => {
     if (stopped) return;
     timer = setTimeout(() => {
-      round = upkeep(pool, now(), log).then(next);
+      round = upkeep(pool, now(), log, tell).then(next);
     }, EVERY_MS);
     timer.unref();
   };
@@ -39,10 +40,10 @@ export function startUpkeep(pool: Pool, now: () => Date, log: Log): Upkeep {
 }
 
 /** One round. Any number of instances may do it at once; a part that fails holds up no other. */
-async function upkeep(pool: Pool, now: Date, log: Log): Promise<void> {
+async function upkeep(pool: Pool, now: Date, log: Log, tell: Tell): Promise<void> {
   const onFault = (fault: unknown) =>
     log.error({ err: fault }, 'a part of the upkeep failed; it is tried again in a minute');
-  for (const part of [() => sweep(pool, now, onFault), () => forget(pool, now)]) {
+  for (const part of [() => sweep(pool, now, onFault, tell), () => forget(pool, now)]) {
     try {
       await part();
     } catch (fault) {

@@ -9,9 +9,9 @@ import { newId } from './platform/ids.ts';
 import { inFranchise } from './platform/in-franchise.ts';
 import { createLog } from './platform/log.ts';
 import { runProgram } from './platform/process.ts';
-import { accountFranchises, gyms } from './tables/index.ts';
+import { accountFranchises, CHAINS, gyms } from './tables/index.ts';
 
-/** `npm run incidents:verify`: follows every gym's chain of incident notes, and names the first link that does not hold. */
+/** `npm run incidents:verify`: follows every gym's chains of incident notes and of concerns, and names the first link that does not hold. */
 await runProgram(async () => {
   const database = await openDatabase(readConfig('database'), createLog('warn'));
   try {
@@ -22,7 +22,7 @@ await runProgram(async () => {
   }
 });
 
-/** One line a gym; gives how many chains do not hold. */
+/** Two lines a gym; gives how many chains do not hold. */
 async function verifyAll(pool: Pool): Promise<number> {
   const franchises = await asSystem(pool, 'every franchise has its chains', (tx) =>
     tx.selectDistinct({ id: accountFranchises.franchiseId }).from(accountFranchises),
@@ -37,13 +37,14 @@ async function verifyAll(pool: Pool): Promise<number> {
         .where(ours(ctx, gyms))
         .orderBy(asc(gyms.id));
       for (const gym of all) {
-        const chain = await verifyChain(ctx, gym.id);
-        if (chain.broken) broken += 1;
-        const { number, incidentId, why } = chain.broken ?? { number: 0, incidentId: null, why: '' };
-        const fault = `link ${number} does not hold: ${why}${incidentId === null ? '' : ` Incident ${incidentId}.`}`;
-        console.log(
-          `${gym.name} (${gym.id}): ${chain.intact ? `${chain.links} links, intact; the head is ${chain.head}` : fault}`,
-        );
+        for (const of of CHAINS) {
+          const chain = await verifyChain(ctx, gym.id, of);
+          if (chain.broken) broken += 1;
+          const { number, incidentId, why } = chain.broken ?? { number: 0, incidentId: null, why: '' };
+          const fault = `link ${number} does not hold: ${why}${incidentId === null ? '' : ` Incident ${incidentId}.`}`;
+          const whole = `${chain.links} links, intact; the head is ${chain.head}`;
+          console.log(`${gym.name} (${gym.id}), ${of}: ${chain.intact ? whole : fault}`);
+        }
       }
     });
   }

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { coverTimeline, headroom, uncoveredBlocks } from '../src/cover/index.ts';
+import { coverTimeline, headroom, narrowed, uncoveredBlocks } from '../src/cover/index.ts';
 import type { Band, Cover, Floor, Fraction, Unit } from '../src/cover/types.ts';
 import { ANYONE, aBand, aFloor, aRule } from './support/a-floor.ts';
 import { arbitraryFloor } from './support/arbitrary-floor.ts';
@@ -122,6 +122,27 @@ describe('the engine against a judge that tries everything', () => {
 
   test('and where many could spot, the one chosen is the same', () => {
     fc.assert(fc.property(arbitraryFloor.map(crowded), expectTheSame), runs(150));
+  });
+
+  test('a floor narrowed to a span says of every moment in it what the whole one says', () => {
+    fc.assert(
+      fc.property(
+        arbitraryFloor,
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.integer({ min: 1, max: 90 }),
+        (floor, at, minutes) => {
+          const from = Math.floor(floor.over.from + (floor.over.to - floor.over.from - 1) * at);
+          const span = { from, to: Math.min(floor.over.to, from + minutes * 60_000) };
+          const [whole, part] = [coverTimeline(floor), coverTimeline(narrowed(floor, span))];
+          for (const unit of unitsOf(floor)) {
+            for (const moment of [span.from, span.to - 1]) {
+              expect(inWords(coverAt(part, unit, moment))).toEqual(inWords(coverAt(whole, unit, moment)));
+            }
+          }
+        },
+      ),
+      runs(200),
+    );
   });
 
   test('a confirmed block is uncovered exactly where itself, its session or the premises are', () => {

@@ -31,6 +31,27 @@ interface Line {
   findings: { code: string; short: string; sentence: string; overrideId: string | null; strength: string }[];
 }
 
+interface Block {
+  state: string;
+  confirmed: boolean;
+  covered: boolean;
+  needed: number;
+  counted: string;
+  findings: { sentence: string }[];
+  staff: { name: string; duty: string; state: string; there: boolean }[];
+}
+interface Board {
+  notCollected: { count: number; athletes: { name: string }[] };
+  sessions: { name: string; present: number; blocks: Block[] }[];
+}
+
+/** As the manager sees it. */
+async function boardOf(api: Api, { signIns }: DemoFacts): Promise<Board> {
+  const { accessToken, who } = (await signIn(api, signIns[2]!)).body;
+  const headers = { Authorization: `Bearer ${accessToken}` };
+  return (await api.send<Board>('GET', `/v1/gyms/${who.gyms[0]?.id}/board`, { headers })).body;
+}
+
 describe('seen on a Wednesday', () => {
   let api: Api;
   let facts: DemoFacts;
@@ -162,7 +183,24 @@ describe('seen on a Wednesday', () => {
     expect(accepted).toEqual([
       'Beam (Tuesday morning preschool, Group 1), 10:29 to 10:40: 6 athletes with the youngest aged 3 need 2 coaches (Brandle Cove: five little ones a coach, 3 to 5 at most 5); 1 counts.',
     ]);
-    expect(confirmed).toBe(210);
+    expect(confirmed).toBe(222);
+  });
+
+  test('the live board has a class that runs, a coach who has not come, and a child who was not collected', async () => {
+    const board = await boardOf(api, facts);
+    expect(board.notCollected).toMatchObject({ count: 1, athletes: [{ name: expect.any(String) }] });
+    expect(board.sessions).toHaveLength(1);
+    expect(board.sessions[0]).toMatchObject({ name: expect.stringMatching(/^Catch-up class/), present: 11 });
+    const [running, next] = board.sessions[0]!.blocks;
+    expect(running).toMatchObject({ state: 'running', confirmed: true, covered: false, needed: 2, counted: '1' });
+    expect(running!.findings.map(({ sentence }) => sentence)).toEqual([
+      expect.stringContaining('11 athletes with the youngest aged 6 need 2 coaches'),
+    ]);
+    expect(running!.staff).toMatchObject([
+      { name: 'Mara Elderquay', duty: 'lead', state: 'in', there: true },
+      { name: 'Joss Kelpmantle', duty: 'assist', state: 'not-in', there: false },
+    ]);
+    expect(next).toMatchObject({ state: 'next' });
   });
 
   test('its plans are measured: nothing is unsafe, no gym lacks equipment, and each warning has its number and its reason', async () => {
@@ -255,7 +293,8 @@ describe('begun ten minutes before midnight on a leap day', () => {
     await expect(seedDemo({ pool: api.database.servicePool, log, now: dying })).rejects.toThrow('went down');
     expect(await rows(api, 'SELECT FROM account_franchises')).toEqual([]);
 
-    const { signIns } = await seedIn(api);
+    const facts = await seedIn(api);
+    const { signIns } = facts;
     expect(signIns).toHaveLength(5);
     expect((await signIn(api, signIns[2]!)).body.who.gyms).toHaveLength(1);
     const [ahead] = await rows(
@@ -264,9 +303,23 @@ describe('begun ten minutes before midnight on a leap day', () => {
        JOIN account_franchises f ON f.franchise_id = b.franchise_id
        WHERE b.confirmed_at IS NOT NULL AND b.starts_at > '2032-03-01T03:50:00Z'`,
     );
-    expect(ahead).toEqual({ first: '2032-03-01', last: '2032-03-06', blocks: expect.any(Number) });
+    expect(ahead).toEqual({ first: '2032-02-29', last: '2032-03-06', blocks: expect.any(Number) });
     expect(ahead?.blocks).toBeGreaterThan(100);
+    const board = await boardOf(api, facts);
+    expect(board.sessions[0]?.blocks[0]).toMatchObject({ state: 'running', covered: false });
+    expect(board.notCollected.count).toBe(1);
   });
+});
+
+test('just after midnight a class runs as well, and none was before it', async () => {
+  const api = await openApi({ now: '2026-09-07T03:00:30Z' }); // A Monday in Halifax, for half a minute.
+  const board = await boardOf(api, await seedIn(api));
+  expect(board.sessions[0]).toMatchObject({
+    present: 11,
+    blocks: [{ state: 'running', covered: false }, {}, {}, {}, {}, {}],
+  });
+  expect(board.notCollected.count).toBe(0);
+  await api.close();
 });
 
 test('the children are the same each time, no two of the same name', () => {

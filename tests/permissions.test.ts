@@ -21,6 +21,7 @@ const WHO_MAY = `
   briefings.ask       franchise  franchise       franchise  –          franchise
   briefings.follow    franchise  franchise       gym        –          –
   curriculum.write    franchise  franchise       –          –          –
+  plans.adapt         franchise  franchise       gym        –          own-blocks
   ratios.read         franchise  franchise       franchise  franchise  franchise
   ratios.write        franchise  –               –          –          –
   ratios.add          franchise  –               gym        –          –
@@ -132,7 +133,7 @@ const answered = async (route: Route, gymId: string, headers: Record<string, str
   const { status, body } = await callTo(route, gymId, headers);
   if (status === 422 && body.errors.some(({ parameter }) => parameter === UNKNOWN)) return 'let in';
   if (status === 401 && body.type === '/problems/not-signed-in') return 'not signed in';
-  if (status === 403 && route.kind === 'tenant' && body.permission === route.permission) return 'not allowed';
+  if (status === 403 && 'permission' in route && body.permission === route.permission) return 'not allowed';
   if (status === 404 && body.detail === 'There is no such gym here.') return 'no such gym';
   return `${status} ${JSON.stringify(body)}`;
 };
@@ -142,7 +143,7 @@ function expected(route: Route, { role, everywhere }: Caller, place: Place): Ans
   const namesGym = route.path.includes('{gymId}');
   if (namesGym && place === 'at a gym of another franchise') return 'no such gym';
   if (namesGym && (role === null || (place === 'at another gym of the franchise' && !everywhere))) return 'no such gym';
-  if (route.kind !== 'tenant' || route.permission === 'signed-in') return 'let in';
+  if (!('permission' in route) || route.permission === 'signed-in') return 'let in';
   const scope = role === null ? undefined : written[route.permission]?.[role];
   const reaches = scope === 'franchise' || everywhere || namesGym || route.anyGym;
   return scope !== undefined && reaches && (route.scopes as string[]).includes(scope) ? 'let in' : 'not allowed';
@@ -174,12 +175,12 @@ describe.each(routes.map((route) => ({ route, called: `${route.method.toUpperCas
 );
 
 test('a route that names a gym is one that checks it', () => {
-  const unchecked = routes.filter(({ kind, path }) => kind !== 'tenant' && path.includes('{gymId}'));
+  const unchecked = routes.filter((route) => !('permission' in route) && route.path.includes('{gymId}'));
   expect(unchecked.map(({ path }) => path)).toEqual([]);
 });
 
 test('a permission that no route declares and no operation asks for is not in the table', async () => {
-  const declared = new Set(routes.flatMap((route) => (route.kind === 'tenant' ? [route.permission] : [])));
+  const declared = new Set(routes.flatMap((route) => ('permission' in route ? [route.permission] : [])));
   const { sourceFiles } = await import('./support/source.ts');
   const files = (await sourceFiles()).filter(
     ({ path }) => path.startsWith('features/') || path.startsWith('enforcement/'),

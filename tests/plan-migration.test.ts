@@ -7,7 +7,7 @@ import { MIGRATIONS } from '../src/platform/db/migrate.ts';
 import { newId } from '../src/platform/ids.ts';
 
 /** The migration that brought focus, pieces, doses and choices. */
-const NEW_SHAPE = '0004_plans';
+const NEW_SHAPE = '0008_curriculum';
 
 const run = randomBytes(6).toString('hex');
 const owner = `matside_test_${run}_owner`;

@@ -1,15 +1,13 @@
-import { drizzle } from 'drizzle-orm/node-postgres';
 import pg from 'pg';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { loadFloor } from '../src/enforcement/load-floor.ts';
-import type { Context } from '../src/platform/context.ts';
-import { aFranchise, type Franchise } from './support/a-franchise.ts';
+import { aFranchise } from './support/a-franchise.ts';
 import { aPublishedPlan } from './support/a-plan.ts';
 import { aRule, oneTo } from './support/a-rule.ts';
 import { aClass, aSession, type TestBlock } from './support/a-session.ts';
 import { type Answer, type Api, openApi } from './support/api.ts';
-import { judgeTwoPlaces, judgeUncovered } from './support/judge.ts';
+import { look } from './support/look.ts';
 import { aQualificationKind, aStaffMember, athletes } from './support/people.ts';
+import { type Random, random } from './support/random.ts';
 
 // Many clients assign, release, confirm, enrol, fall ill, lose qualifications and change the rules at once, while a
 // watcher takes snapshots. The invariant (DESIGN): at every commit, planned cover of every confirmed block that has not
@@ -26,21 +24,6 @@ beforeAll(async () => {
   api = await openApi();
 });
 afterAll(() => api.close());
-
-/** A small random generator, so that a run can be told again by its seed. */
-function random(seed: number) {
-  let state = seed >>> 0;
-  const next = () => {
-    state = (state + 0x6d2b79f5) >>> 0;
-    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
-    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
-    return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296;
-  };
-  return {
-    below: (most: number) => Math.floor(next() * most),
-    pick: <T>(from: readonly T[]): T => from[Math.floor(next() * from.length)]!,
-  };
-}
 
 async function aBusyAfternoon() {
   const f = await aFranchise(api, { confirmWindowDays: 0 });
@@ -68,7 +51,7 @@ async function aBusyAfternoon() {
 type Afternoon = Awaited<ReturnType<typeof aBusyAfternoon>>;
 
 /** One client's next request, at random. */
-async function act(at: Afternoon, { below, pick }: ReturnType<typeof random>): Promise<[string, Answer]> {
+async function act(at: Afternoon, { below, pick }: Random): Promise<[string, Answer]> {
   const { f, gym, blocks, staff, classes, everyone, kind } = at;
   const owner = api.as(f.owner);
   const block = pick(blocks);
@@ -160,64 +143,6 @@ async function changeRule({ f, ruleId }: Afternoon, athletesPerCoach: string): P
 
 const AFTERNOON = { startsAt: `${DAY}T10:00:00Z`, endsAt: `${DAY}T20:00:00Z` };
 
-const reading = (client: pg.Client, f: Franchise): Context => ({
-  tx: drizzle(client),
-  franchiseId: f.id,
-  accountId: null,
-  personId: null,
-  roles: [],
-  requestId: crypto.randomUUID(),
-  now: api.clock.now(),
-  record: () => Promise.reject(new Error('a look writes nothing')),
-});
-
-/** One look at the database as it stands at one commit: what is wrong with it, in plain SQL and by the slow judge. */
-async function look(client: pg.Client, f: Franchise): Promise<{ faults: string[]; confirmed: number }> {
-  await client.query('BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY');
-  await client.query(`SET LOCAL app.franchise_id = '${f.id}'`);
-  const short = await client.query(SHORT, [f.id]);
-  const twice = await client.query(TWICE, [f.id]);
-  const { rows } = await client.query('SELECT count(*)::int AS n FROM blocks WHERE confirmed_at IS NOT NULL');
-  const { floor } = await loadFloor(reading(client, f), { gymId: f.gym.id, day: DAY });
-  await client.query('COMMIT');
-  const judged = judgeUncovered(floor);
-  return {
-    confirmed: rows[0].n,
-    faults: [
-      ...short.rows.map((row) => `confirmed and short: ${JSON.stringify(row)}`),
-      ...twice.rows.map((row) => `in two places: ${JSON.stringify(row)}`),
-      ...judged.map((id) => `the judge finds uncovered: ${id}`),
-      ...judgeTwoPlaces(floor).map((id) => `the judge finds in two places: ${id}`),
-    ],
-  };
-}
-
-/** A confirmed block with more athletes than its whole-span, qualified, employed, present coaches may have. */
-const SHORT = `
-  WITH rule AS (
-    SELECT DISTINCT ON (id) (body->'bands'->0->'limits'->0->>'athletesPerCoach')::int AS per
-    FROM ratio_rules WHERE franchise_id = $1 AND from_day <= '${DAY}' ORDER BY id, version DESC)
-  SELECT b.id, heads.n AS athletes, coaches.n AS coaches, rule.per
-  FROM rule, blocks b JOIN sessions s ON s.id = b.session_id,
-    LATERAL (SELECT count(*) AS n FROM group_members m WHERE m.group_id = b.group_id AND m.released_at IS NULL) heads,
-    LATERAL (SELECT count(DISTINCT a.person_id) AS n FROM assignments a
-      WHERE a.block_id = b.id AND a.released_at IS NULL AND a.starts_at <= b.starts_at AND a.ends_at >= b.ends_at
-      AND NOT EXISTS (SELECT FROM absences x WHERE x.person_id = a.person_id AND x.withdrawn_at IS NULL
-        AND x.starts_at < a.ends_at AND x.ends_at > a.starts_at)
-      AND EXISTS (SELECT FROM qualifications q WHERE q.person_id = a.person_id AND q.from_day <= '${DAY}'
-        AND coalesce(least(q.until_day, q.revoked_from_day), 'infinity') > '${DAY}')) coaches
-  WHERE b.franchise_id = $1 AND b.confirmed_at IS NOT NULL AND s.cancelled_at IS NULL
-    AND heads.n > rule.per * coaches.n`;
-
-const TWICE = `
-  SELECT a.id, b.id AS other FROM assignments a JOIN assignments b ON a.person_id = b.person_id AND a.id < b.id
-    AND a.starts_at < b.ends_at AND b.starts_at < a.ends_at
-  WHERE a.franchise_id = $1 AND a.released_at IS NULL AND b.released_at IS NULL
-  UNION ALL
-  SELECT a.id, b.id FROM group_members a JOIN group_members b ON a.athlete_id = b.athlete_id AND a.id < b.id
-    AND a.starts_at < b.ends_at AND b.starts_at < a.ends_at
-  WHERE a.franchise_id = $1 AND a.released_at IS NULL AND b.released_at IS NULL`;
-
 test('the invariant holds at every look while everything changes at once', { timeout: 120_000 }, async () => {
   const at = await aBusyAfternoon();
   const done = new Map<string, number>();
@@ -232,7 +157,7 @@ test('the invariant holds at every look while everything changes at once', { tim
   const looks = (async () => {
     const seen = { looks: 0, confirmed: 0 };
     while (working) {
-      const { faults, confirmed } = await look(watcher, at.f);
+      const { faults, confirmed } = await look(watcher, at.f.id, api.clock.now());
       expect(faults).toEqual([]);
       seen.looks += 1;
       seen.confirmed += confirmed;
@@ -247,7 +172,7 @@ test('the invariant holds at every look while everything changes at once', { tim
   await Promise.all(clients);
   working = false;
   const seen = await looks;
-  expect((await look(watcher, at.f)).faults).toEqual([]);
+  expect((await look(watcher, at.f.id, api.clock.now())).faults).toEqual([]);
   await watcher.end();
 
   // A run in which nothing was confirmed, or nothing refused, would prove nothing.

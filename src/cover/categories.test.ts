@@ -105,7 +105,7 @@ test('one more like a child is what that child is in the block', () => {
 
 test('when two groups are merged, whoever moves stays what they were', () => {
   const floor = aFloor({
-    blocks: [{ id: 'a' }, { id: 'b' }],
+    blocks: [{ id: 'a' }, { id: 'b', group: 'other' }],
     athletes: [
       { in: 'a', category: 'school' },
       { in: 'b', category: 'kindergarten' },

@@ -6,7 +6,8 @@ import type { Athlete, Block, Change, Floor, Id, Place, Span, Staff, Unit } from
  * The floor after a change; the one given is left as it is.
  * - `move`: the person gives up whatever else they do in that span, and takes the place.
  * - `swap`: two people exchange their places within the span.
- * - `merge`: the second block's group, staff, stations and areas join the first, and the second is gone.
+ * - `merge`: the second block's group joins the first's for all of their session; its staff follow it to the blocks that have
+ *   the same span as theirs, and its own blocks are left empty.
  * - `station`, `stepTo`: the station is spotted as that easier drill is.
  * - `admitAtMost`: those listed last leave.
  * Throws a RangeError on something that is not on the floor.
@@ -44,37 +45,36 @@ function swapped(floor: Floor, [first, second]: [Id, Id], span: Span): Floor {
 }
 
 function mergedInto(floor: Floor, into: Id, from: Id): Floor {
-  const first = known(
-    floor.blocks.find(({ id }) => id === into),
-    'Block',
-    into,
-  );
-  const second = known(
-    floor.blocks.find(({ id }) => id === from),
-    'Block',
-    from,
-  );
-  const both: Block = {
-    ...first,
-    areas: union(first.areas, second.areas),
-    programmes: union(first.programmes, second.programmes),
-    levels: union(first.levels, second.levels),
-    stations: [...first.stations, ...second.stations],
-    planWithdrawn: first.planWithdrawn || second.planWithdrawn,
+  const blockOf = (id: Id) =>
+    known(
+      floor.blocks.find((one) => one.id === id),
+      'Block',
+      id,
+    );
+  const ofGroup = ({ group, session }: Block) =>
+    floor.blocks.filter((one) => one.group === group && one.session === session);
+  const [theirs, ours] = [ofGroup(blockOf(from)), ofGroup(blockOf(into))];
+  const twinOf = (id: Id) => ours.find(({ span }) => theirs.some((one) => one.id === id && isSame(one.span, span)));
+  const isTheirs = (id: Id) => theirs.some((one) => one.id === id);
+  const join = (one: Athlete): Athlete => {
+    const left = one.at.filter(({ unit }) => unit.per !== 'block' || !isTheirs(unit.id));
+    const enrolled = one.enrolled.filter(({ block }) => !isTheirs(block));
+    if (left.length === one.at.length && enrolled.length === one.enrolled.length) return one;
+    const category = one.at.find(({ unit }) => isTheirs(unit.id))?.category ?? null;
+    const here = ours.filter(({ id }) => !left.some(({ unit }) => unit.per === 'block' && unit.id === id));
+    const at = here.map(({ id, span }): Athlete['at'][number] => ({ unit: { per: 'block', id }, span, category }));
+    const known = new Set(enrolled.map(({ block }) => block));
+    const joined = ours.filter(({ id }) => !known.has(id)).map(({ id }) => ({ block: id, category }));
+    return { ...one, at: [...left, ...at], enrolled: [...enrolled, ...joined] };
   };
-  const move = <P extends { unit: Unit }>(place: P): P =>
-    place.unit.per === 'block' && place.unit.id === from ? { ...place, unit: { per: 'block', id: into } } : place;
+  const follow = (place: Place): Place => {
+    const twin = place.unit.per === 'block' ? twinOf(place.unit.id) : undefined;
+    return twin === undefined ? place : { ...place, unit: { per: 'block', id: twin.id } };
+  };
   return {
     ...floor,
-    blocks: floor.blocks.filter(({ id }) => id !== from).map((block) => (block.id === into ? both : block)),
-    athletes: floor.athletes.map((one) => ({
-      ...one,
-      at: one.at.map(move),
-      enrolled: enrolledIn(one, into)
-        ? one.enrolled.filter(({ block }) => block !== from)
-        : one.enrolled.map((its) => (its.block === from ? { ...its, block: into } : its)),
-    })),
-    staff: floor.staff.map((one) => ({ ...one, at: one.at.map(move) })),
+    athletes: floor.athletes.map(join),
+    staff: floor.staff.map((one) => ({ ...one, at: one.at.map(follow) })),
   };
 }
 
@@ -133,9 +133,7 @@ function within(places: Place[], span: Span): Place[] {
   });
 }
 
-const enrolledIn = ({ enrolled }: Athlete, id: Id): boolean => enrolled.some(({ block }) => block === id);
-
-const union = (some: string[], others: string[]): string[] => [...new Set([...some, ...others])];
+const isSame = (a: Span, b: Span): boolean => a.from === b.from && a.to === b.to;
 
 function known<T>(found: T | undefined, what: string, id: Id): T {
   if (found === undefined) throw new RangeError(`${what} "${id}" is not on the floor`);

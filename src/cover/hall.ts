@@ -7,7 +7,8 @@ import type { Athlete, Block, Day, Floor, Id, Override, Place, Rule, Span, Staff
 export type Seat = { athlete: Athlete; span: Span; category: string | null };
 export type Post = { staff: Staff; place: Place };
 export type BlockPlace = { block: Block; span: Span; seats: Seat[]; posts: Post[]; enrolled: Enrolled[] };
-export type SessionPlace = { id: Id; span: Span; blocks: BlockPlace[]; overseers: Post[] };
+/** `blocks` are those in view; `known` all that are on the floor, by which a rule knows whom it is about. */
+export type SessionPlace = { id: Id; blocks: BlockPlace[]; known: Block[]; overseers: Post[] };
 
 /** A floor, sorted by who stands where, so that no unit has to look at everybody. */
 export type Hall = {
@@ -61,17 +62,14 @@ export function common(a: Span, b: Span): Span | null {
 }
 
 function addBlock(hall: Hall, block: Block): void {
+  const session = hall.sessions.get(block.session) ?? { id: block.session, blocks: [], known: [], overseers: [] };
+  hall.sessions.set(block.session, session);
+  session.known.push(block);
   const span = common(block.span, hall.floor.over);
   if (span === null) return;
   const place: BlockPlace = { block, span, seats: [], posts: [], enrolled: [] };
   hall.blocks.set(block.id, place);
-  const session = hall.sessions.get(block.session);
-  if (session === undefined) {
-    hall.sessions.set(block.session, { id: block.session, span, blocks: [place], overseers: [] });
-    return;
-  }
   session.blocks.push(place);
-  session.span = { from: Math.min(session.span.from, span.from), to: Math.max(session.span.to, span.to) };
 }
 
 function seat(hall: Hall, athlete: Athlete): void {

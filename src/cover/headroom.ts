@@ -1,6 +1,6 @@
 import { narrowed } from './narrow.ts';
 import type { Athlete, Floor, Id } from './types.ts';
-import { uncoveredBlocks } from './uncovered.ts';
+import { type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';
 
 /** No class has room for more than this; the search stops there. */
 export const HEADROOM_BOUND = 200;
@@ -9,22 +9,76 @@ export const HEADROOM_BOUND = 200;
  * How many more athletes like this one fit into a block: the largest n such that 1, 2, … n more all leave it covered for
  * its whole span, its session and the premises counted as if it were confirmed. Their category is the one that `like` is
  * enrolled under in that block, none if in another. `binding` is the rule that stops the next
- * one, null when no rule does (spotting, support, a withdrawn plan, or the bound). Throws a RangeError on an unknown block.
+ * one, null when no rule does (spotting, support, a withdrawn plan, or `bound`, where the search stops). Throws a RangeError on an unknown block.
  */
-export function headroom(floor: Floor, block: Id, like: Athlete): { more: number; binding: Id | null } {
-  const found = floor.blocks.find(({ id }) => id === block);
-  if (found === undefined) throw new RangeError(`Block "${block}" is not on the floor`);
-  const near = narrowed(floor, found.span);
-  const blocks = near.blocks.map((one) => (one.id === block ? { ...one, confirmed: true } : one));
-  const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
-  const at: Athlete['at'] = [{ unit: { per: 'block', id: block }, span: found.span, category }];
-  const newcomer = { ...like, family: null, at, enrolled: [{ block, category }] };
+export function headroom(
+  floor: Floor,
+  block: Id,
+  like: Athlete,
+  bound = HEADROOM_BOUND,
+): { more: number; binding: Id | null } {
+  const { more, stopped } = headroomIn(floor, [block], like, bound);
+  return { more, binding: stopped?.findings[0]?.rule ?? null };
+}
 
-  const athletes = [...near.athletes];
-  for (let more = 0; more < HEADROOM_BOUND; more++) {
-    athletes.push({ ...newcomer, person: `${like.person} +${more + 1}` });
-    const stopped = uncoveredBlocks({ ...near, blocks, athletes }).find((one) => one.block === block);
-    if (stopped !== undefined) return { more, binding: stopped.findings[0]?.rule ?? null };
+/** What stops the next one; null where nothing does up to the bound that was asked about. */
+export type Headroom = { more: number; stopped: UncoveredBlock | null };
+
+/**
+ * The same for a group, which is at several blocks one after another: how many more fit into all of them, `most` at the
+ * most. The blocks are those of one session. Tried one by one, since one more may fit where fewer do not.
+ */
+export function headroomIn(floor: Floor, blocks: readonly Id[], like: Athlete, most: number): Headroom {
+  const seats = blocks.map((block) => {
+    const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
+    return { block, category };
+  });
+  let after = floor;
+  for (let more = 0; more < most; more++) {
+    after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
+    const [stopped] = stoppedAt(after, blocks);
+    if (stopped !== undefined) return { more, stopped };
   }
-  return { more: HEADROOM_BOUND, binding: null };
+  return { more: most, stopped: null };
+}
+
+/**
+ * A floor with one more athlete at blocks, which are then as if confirmed; whatever else the athlete does stays. Throws a
+ * RangeError on an unknown block.
+ */
+export function joining(floor: Floor, seats: readonly Athlete['enrolled'][number][], athlete: Athlete): Floor {
+  const at = seats.map(({ block, category }): Athlete['at'][number] => {
+    const found = floor.blocks.find(({ id }) => id === block);
+    if (found === undefined) throw new RangeError(`Block "${block}" is not on the floor`);
+    return { unit: { per: 'block', id: block }, span: found.span, category };
+  });
+  const enrolled = seats.map((seat) => ({ ...seat }));
+  const known = floor.athletes.find(({ person }) => person === athlete.person);
+  const one = known
+    ? { ...known, at: [...known.at, ...at], enrolled: [...known.enrolled, ...enrolled] }
+    : { ...athlete, at, enrolled };
+  const ids = new Set(seats.map(({ block }) => block));
+  return {
+    ...floor,
+    blocks: floor.blocks.map((block) => (ids.has(block.id) ? { ...block, confirmed: true } : block)),
+    athletes: [...floor.athletes.filter(({ person }) => person !== athlete.person), one],
+  };
+}
+
+/** Which of these blocks are not covered, as the rest of the hall stands while they run. */
+export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[] {
+  const spans = floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ span }) => span);
+  const over = { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) };
+  return uncoveredBlocks(besides(narrowed(floor, over), blocks)).filter(({ block }) => blocks.includes(block));
+}
+
+/** The session of these blocks alone, where no rule looks at the whole premises. */
+function besides(floor: Floor, blocks: readonly Id[]): Floor {
+  if (floor.rules.some(({ per }) => per === 'premises')) return floor;
+  const sessions = new Set(floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ session }) => session));
+  const isWhole = floor.rules.some(({ per }) => per === 'session');
+  return {
+    ...floor,
+    blocks: floor.blocks.filter(({ id, session }) => (isWhole ? sessions.has(session) : blocks.includes(id))),
+  };
 }

@@ -6,6 +6,7 @@ export { admissible } from './admissible/index.ts';
 export { birthday, completedMonths, hasReached, type LeapDay } from './age.ts';
 export { applyChange } from './change.ts';
 export { localDay } from './day.ts';
+export { type Edge, type EdgeCode, edgesOf, type Reasoned, reasoned } from './edges.ts';
 export { firstSteps } from './first-steps.ts';
 export {
   atLeast,
@@ -25,14 +26,17 @@ export {
   ZERO,
 } from './fraction.ts';
 export { fragility } from './fragility.ts';
-export { HEADROOM_BOUND, headroom } from './headroom.ts';
+export { HEADROOM_BOUND, type Headroom, headroom, headroomIn, joining, stoppedAt } from './headroom.ts';
 export { looserThan } from './looser.ts';
 export { type Choices, deficientSet } from './matching.ts';
 export { narrowed } from './narrow.ts';
 export { remedies } from './remedies.ts';
-export { type Names, refusalSentence, sentence, testPhrase } from './sentences.ts';
+export { edgeSentence, type Names, nearestSentence, refusalSentence, sentence, testPhrase } from './sentences.ts';
 export { maySpot, type Spotted } from './spotters.ts';
 export { type Adoption, ruleSet, type Standard, standards } from './standards/index.ts';
+export { missingWith, type Substitute, substitutes } from './substitutes.ts';
+export { type Language, type Texts, textsIn } from './texts/index.ts';
 export { coverOf, coverTimeline } from './timeline.ts';
+export { type DrillNeed, isSpottedLess, spottingTogether } from './together.ts';
 export type * from './types.ts';
 export { newlyUncovered, type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';

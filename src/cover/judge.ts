@@ -39,9 +39,23 @@ export function coverAt(hall: Hall, { unit, moment, views, spotters, places }: J
     counts: views.filter(({ rule }) => rule.bands.length > 0).map(({ count }) => count),
     binding: bindingOf(views),
     spotters,
+    supervised: byRule(views).flatMap(supervisedIn),
+    youngStaff: byRule(views).flatMap(youngIn),
     findings,
   };
 }
+
+const byRule = (views: readonly View[]): View[] =>
+  views.length < 2 ? [...views] : [...views].sort((a, b) => (a.rule.id < b.rule.id ? -1 : 1));
+
+const youngIn = ({ rule, youngsters }: View): Cover['youngStaff'] =>
+  [...youngsters].sort().map((person) => ({ rule: rule.id, person }));
+
+const supervisedIn = ({ rule, trainees: { all, under } }: View): Cover['supervised'] =>
+  [...all].sort().map((trainee) => {
+    const supervisor = under.find((one) => one.trainee === trainee)?.supervisor ?? null;
+    return { rule: rule.id, trainee, supervisor };
+  });
 
 /** Neighbours that differ in nothing but their span become one segment. */
 export function merged(covers: Cover[]): Cover[] {

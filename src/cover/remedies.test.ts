@@ -100,7 +100,7 @@ describe('remedies', () => {
   test('two groups of a session with coaches to spare are merged, and otherwise the largest admission that fits', () => {
     const session = (coaches: number) =>
       aFloor({
-        blocks: [{}, { id: 'vault' }],
+        blocks: [{}, { id: 'vault', group: 'other' }],
         athletes: [...Array.from({ length: 9 }, () => ({})), { ...other }],
         coaches: [{}, ...Array.from({ length: coaches }, () => other)],
       });
@@ -275,4 +275,29 @@ describe('applying a change', () => {
   ])('something that is not on the floor is named', (change, message) => {
     expect(() => applyChange(aFloor(), change)).toThrow(message);
   });
+});
+
+test('whoever is offered for all of a block is not needed elsewhere once what is missing has passed', () => {
+  const ten = '16:00-16:10';
+  const posts = [{ people: 2, who: ANYONE }];
+  const rule = aRule({
+    id: 'two at first',
+    per: 'session',
+    bands: [],
+    floors: [{ fromAthletes: 2, toAthletes: null, posts }],
+  });
+  const floor = aFloor({
+    blocks: [{}, { id: 'vault', session: 'other' }],
+    athletes: [
+      {},
+      { at: [{ unit: atBlock('beam'), span: span(ten) }] },
+      { in: 'vault', at: [{ unit: atBlock('vault'), span: span('16:10-16:20') }] },
+    ],
+    coaches: [{}, other],
+    rules: [aRule(), rule],
+  });
+  const finding = coverTimeline(floor).flatMap(({ findings }) => findings)[0] as Finding;
+  expect(finding).toMatchObject({ code: 'floor', unit: { per: 'session' }, span: span(ten) });
+  const wholeBlock = remedies(floor, finding).filter((change) => 'move' in change && change.to.unit.per === 'block');
+  expect(wholeBlock).toEqual([]);
 });

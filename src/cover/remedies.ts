@@ -2,7 +2,7 @@ import { candidates } from './candidates.ts';
 import { narrowed } from './narrow.ts';
 import { coverTimeline } from './timeline.ts';
 import { afterTrying, isSameKind, windowOf } from './trying.ts';
-import type { Change, Cover, Finding, Floor, Id } from './types.ts';
+import type { Change, Cover, Finding, Floor, Id, Span } from './types.ts';
 import { lostUnits } from './uncovered.ts';
 
 const OFFERED = { move: 8, swap: 4, step: 2, merge: 2, admit: 1 };
@@ -14,16 +14,17 @@ const OFFERED = { move: 8, swap: 4, step: 2, merge: 2, admit: 1 };
  */
 export function remedies(floor: Floor, finding: Finding): Change[] {
   const span = windowOf(floor, finding);
-  const near = narrowed(floor, span);
-  const before = coverTimeline(near);
+  const near = judged(narrowed(floor, span));
+  const whole = () => (wide ??= judged(narrowed(floor, sessionSpan(floor, finding))));
+  let wide: Judged | undefined;
   const offered = { move: 0, swap: 0, step: 0, merge: 0, admit: 0 };
   const placed = new Set<Id>();
 
-  return candidates(near, finding).filter((change) => {
+  return candidates(near.floor, finding).filter((change) => {
     const kind = kindOf(change);
     const person = 'move' in change ? change.move : null;
     if (offered[kind] >= OFFERED[kind] || (person !== null && placed.has(person))) return false;
-    if (!clears(near, before, finding, change)) return false;
+    if (!clears('merge' in change ? whole() : near, finding, change)) return false;
     offered[kind] += 1;
     if (person !== null) placed.add(person);
     return true;
@@ -37,7 +38,20 @@ function kindOf(change: Change): keyof typeof OFFERED {
   return 'station' in change ? 'step' : 'admit';
 }
 
-function clears(floor: Floor, before: Cover[], finding: Finding, change: Change): boolean {
+/** A group joins another for all of their session, so that is what has to hold. */
+function sessionSpan({ blocks }: Floor, { unit, span }: Finding): Span {
+  const block = blocks.find(({ id }) => unit.per === 'block' && id === unit.id);
+  const spans = blocks.filter(({ session }) => session === block?.session).map((one) => one.span);
+  return {
+    from: Math.min(span.from, ...spans.map(({ from }) => from)),
+    to: Math.max(span.to, ...spans.map(({ to }) => to)),
+  };
+}
+
+type Judged = { floor: Floor; before: Cover[] };
+const judged = (floor: Floor): Judged => ({ floor, before: coverTimeline(floor) });
+
+function clears({ floor, before }: Judged, finding: Finding, change: Change): boolean {
   const after = afterTrying(floor, change);
   if (after === null) return false;
   const isLeft = after.some(({ findings }) => findings.some((one) => isSameKind(one, finding)));

@@ -50,6 +50,6 @@ export type View = {
 };
 
 export type Ratio = { load: Fraction; governing: number; limit: Fraction | null; largest: Fraction | null };
-export type Trainees = { all: Id[]; unplaced: Id[] };
+export type Trainees = { all: Id[]; unplaced: Id[]; under: { trainee: Id; supervisor: Id }[] };
 
 export const NOBODY: ReadonlySet<Id> = new Set();

@@ -1,8 +1,11 @@
+import type { Edge } from './edges.ts';
 import { ceilOf, ZERO } from './fraction.ts';
-import type { Duty, Finding, Fraction, Id, Refusal, Span, Subject, Test, Unit } from './types.ts';
+import { type Language, type Texts, textsIn } from './texts/index.ts';
+import type { Finding, Fraction, Id, Refusal, Subject, Test, Unit } from './types.ts';
 
-/** What ids are called, in the reader's language, and the zone that times are told in. */
+/** What ids are called, the reader's language, and the zone that times are told in. */
 export type Names = {
+  language: Language;
   zone: string;
   unit: (unit: Unit) => string;
   rule: (rule: Id) => string;
@@ -14,171 +17,140 @@ export type Names = {
 };
 
 /**
- * A finding in plain English: where, when, how many, of what, against what. "Beam, 16:20 to 16:40: 9 athletes with the
+ * A finding in plain words: where, when, how many, of what, against what. "Beam, 16:20 to 16:40: 9 athletes with the
  * youngest aged 4 need 2 coaches (Club rule, under 5 at most 8); 1 counts."
  */
 export function sentence(finding: Finding, names: Names): string {
-  return `${names.unit(finding.unit)}, ${timesOf(finding.span, names)}: ${reason(finding, names)}.`;
+  const texts = textsIn(names.language);
+  return texts.finding({
+    unit: names.unit(finding.unit),
+    span: texts.span(finding.span, names.zone),
+    reason: reason(finding, names, texts.reasons),
+  });
 }
 
-/** A refusal in plain English; with the person's id, it names them. */
+/**
+ * What is missing where no change that could be offered would clear a finding: "Nobody who could come would do: it takes
+ * somebody who holds First aid. Nearest: Ana (1/2 would be missing yet)."
+ */
+export function nearestSentence(
+  { code, short, failed }: Finding,
+  { asked, nearest }: { asked: string | null; nearest: readonly { person: Id; short: Fraction }[] },
+  names: Names,
+): string {
+  return textsIn(names.language).nearest({
+    asked: failed === null ? asked : testPhrase(failed, names),
+    missing: code === 'short' || code === 'floor' ? short : null,
+    people: nearest.map((one) => ({ name: names.person(one.person), short: one.short })),
+  });
+}
+
+/** Why a stretch begins or ends, in plain words: "Ana takes their place." */
+export function edgeSentence({ code, subject: { what, id } }: Edge, names: Names): string {
+  const who =
+    what === 'block' ? names.unit({ per: 'block', id }) : what === 'station' ? names.station(id) : names.person(id);
+  return textsIn(names.language).edges[code]({ who });
+}
+
+/** A refusal in plain words; with the person's id, it names them. */
 export function refusalSentence({ why, span, failed }: Refusal, names: Names, person?: Id): string {
-  const who = person === undefined ? 'This person' : names.person(person);
-  const when = timesOf(span, names);
-  const asked = failed === null ? '' : `: the duty asks for somebody who ${testPhrase(failed, names)}`;
-  switch (why) {
-    case 'two-places':
-      return `${who} is already in another place from ${when}.`;
-    case 'absent':
-      return `${who} is recorded as away from ${when}.`;
-    case 'not-employed':
-      return `${who} is not employed here on that day (${when}).`;
-    case 'under-age':
-      return `${who} is too young for that duty${asked}.`;
-    case 'not-qualified':
-      return `${who} is not qualified for that duty from ${when}${asked}.`;
-  }
+  const texts = textsIn(names.language);
+  return texts.refusals[why]({
+    who: person === undefined ? null : names.person(person),
+    when: texts.span(span, names.zone),
+    asked: phraseOrNull(failed, names),
+  });
 }
 
 /** What a test asks, to follow "somebody who": "holds First aid and is at least 18". */
 export function testPhrase(test: Test, names: Names): string {
+  const { tests } = textsIn(names.language);
   switch (test.test) {
     case 'age':
-      return `is at least ${test.atLeastYears}`;
+      return tests.age({ years: test.atLeastYears });
     case 'older-than-athletes':
-      return `is at least ${count(test.byYears, 'year', 'years')} older than every athlete there`;
+      return tests['older-than-athletes']({ years: test.byYears });
     case 'holds':
-      return `holds ${names.kind(test.kind, test.grade)}, valid for the whole block`;
+      return tests.holds({ kind: names.kind(test.kind, test.grade) });
     case 'duty':
-      return `${listed(
-        test.in.map((duty) => DUTIES[duty]),
-        'or',
-      )} there`;
+      return tests.duty({ duties: test.in });
     case 'not-taking-part':
-      return 'is not taking part';
     case 'no-own-child-here':
-      return 'has no child of their own there';
+      return tests[test.test]({});
     case 'supervised':
-      return `is in sight of somebody who ${testPhrase(test.by, names)}`;
+      return tests.supervised({ asked: testPhrase(test.by, names) });
     case 'all':
-      return test.of.length === 0
-        ? 'is there'
-        : listed(
-            test.of.map((part) => testPhrase(part, names)),
-            'and',
-          );
     case 'any':
-      return test.of.length === 0
-        ? 'can never be found'
-        : listed(
-            test.of.map((part) => testPhrase(part, names)),
-            'or',
-          );
+      return tests[test.test]({ parts: test.of.map((part) => testPhrase(part, names)) });
   }
 }
 
-const DUTIES: Record<Duty, string> = { lead: 'leads', assist: 'assists', shadow: 'shadows', oversee: 'oversees' };
+const phraseOrNull = (test: Test | null, names: Names) => (test === null ? null : testPhrase(test, names));
 
-function reason(finding: Finding, names: Names): string {
-  const { code, rule, numbers, failed } = finding;
-  const by = rule === null ? '' : ` (${names.rule(rule)})`;
+function reason(finding: Finding, names: Names, reasons: Texts['reasons']): string {
+  const { code, numbers, failed } = finding;
+  const rule = finding.rule === null ? null : names.rule(finding.rule);
   const heads = whole(numbers.heads);
+  const needed = whole(numbers.needed);
+  const called = (...whats: Subject['what'][]) =>
+    finding.subjects.filter(({ what }) => whats.includes(what)).map((one) => nameOf(one, names));
   switch (code) {
     case 'short':
-      return shortReason(finding, names);
+      return shortReason(finding, names, reasons.short);
     case 'floor':
-      return (
-        `${athletes(heads)} ${need(heads)} ${count(whole(numbers.needed), 'person', 'people')} at named posts${by}; ` +
-        `${whole(numbers.counted)} can be filled, and the open one takes somebody ${failed ? `who ${testPhrase(failed, names)}` : 'more'}`
-      );
+      return reasons.floor({
+        heads,
+        needed,
+        filled: whole(numbers.counted),
+        rule,
+        asked: phraseOrNull(failed, names),
+      });
     case 'cap':
-      return `${athletes(heads)} where at most ${mixed(numbers.most ?? ZERO)} may be${by}${at(finding, names)}`;
+      return reasons.cap({ heads, most: numbers.most ?? ZERO, rule, places: called('station', 'area') });
     case 'no-band':
-      return `${people(finding, 'athlete', names)} ${heads === 1 ? 'is' : 'are'} of no age or kind that the rule allows${by}`;
+      return reasons['no-band']({ people: called('athlete'), rule });
     case 'spotting':
-      return spottingReason(finding, names);
+      return reasons.spotting({ stations: called('station'), able: called('staff'), needed });
     case 'supervision':
-      return (
-        `${people(finding, 'staff', names)} ${finding.subjects.length === 1 ? 'has' : 'have'} no supervisor in sight with room for them${by}` +
-        (failed ? `; a supervisor ${testPhrase(failed, names)}` : '')
-      );
+      return reasons.supervision({ people: called('staff'), rule, asked: phraseOrNull(failed, names) });
     case 'support':
-      return `${people(finding, 'athlete', names)} ${heads === 1 ? 'has' : 'have'} no one-to-one helper there`;
+      return reasons.support({ people: called('athlete') });
     case 'plan-withdrawn':
-      return 'its lesson plan was withdrawn for safety; take the newer plan';
+      return reasons['plan-withdrawn']({});
   }
 }
 
-function shortReason({ numbers, rule, count: judged }: Finding, names: Names): string {
-  const heads = whole(numbers.heads);
-  const youngest = numbers.youngest === undefined ? '' : ` with the youngest aged ${age(whole(numbers.youngest))}`;
+function shortReason({ numbers, rule, count: judged }: Finding, names: Names, say: Texts['reasons']['short']): string {
   const band = rule !== null && judged?.band != null ? names.band(rule, judged.band) : null;
-  const limit = band === null || numbers.most === undefined ? '' : `, ${band} at most ${mixed(numbers.most)}`;
-  const counted = numbers.counted ?? ZERO;
-  const counts = counted.n === counted.d || counted.n === 0n ? 'counts' : 'count';
-  return (
-    `${athletes(heads)}${youngest} ${need(heads)} ${count(whole(numbers.needed), 'coach', 'coaches')} ` +
-    `(${rule === null ? '' : names.rule(rule)}${limit}); ${counted.n === 0n ? 'nobody' : mixed(counted)} ${counts}` +
-    hairsbreadth(numbers)
-  );
+  return say({
+    heads: whole(numbers.heads),
+    youngest: numbers.youngest === undefined ? null : whole(numbers.youngest),
+    needed: whole(numbers.needed),
+    counted: numbers.counted ?? ZERO,
+    rule: rule === null ? null : names.rule(rule),
+    limit: band === null || numbers.most === undefined ? null : { band, most: numbers.most },
+    exactLoad: hiddenLoad(numbers),
+  });
 }
 
-/** Said where rounding would hide the shortfall: a load of 9/8 against a count of 1 needs 2, but 3/2 against 5/4 needs 2 too. */
-function hairsbreadth({ load, counted, needed }: Finding['numbers']): string {
-  if (load === undefined || counted === undefined || needed === undefined) return '';
-  return ceilOf(counted) >= ceilOf(needed) ? `, and the exact load is ${mixed(load)}` : '';
+/** The load where rounding would hide the shortfall: 9/8 against a count of 1 needs 2, but 3/2 against 5/4 needs 2 too. */
+function hiddenLoad({ load, counted, needed }: Finding['numbers']): Fraction | null {
+  if (load === undefined || counted === undefined || needed === undefined) return null;
+  return ceilOf(counted) >= ceilOf(needed) ? load : null;
 }
 
-function spottingReason({ subjects, numbers }: Finding, names: Names): string {
-  const stations = subjects.filter(({ what }) => what === 'station').map(({ id }) => names.station(id));
-  const able = subjects.filter(({ what }) => what === 'staff').map(({ id }) => names.person(id));
-  const each = stations.length === 1 ? 'needs' : 'need different';
-  const spotters = stations.length === 1 ? 'a qualified spotter' : 'qualified spotters';
-  const who =
-    able.length === 0
-      ? 'nobody there is qualified'
-      : `only ${listed(able, 'and')} ${able.length === 1 ? 'is' : 'are'} qualified`;
-  return `${listed(stations, 'and')} ${each} ${spotters}; ${who}${able.length > 0 ? ` (${whole(numbers.needed)} needed)` : ''}`;
-}
-
-function at({ subjects }: Finding, names: Names): string {
-  const named = subjects.flatMap(({ what, id }) =>
-    what === 'station' ? names.station(id) : what === 'area' ? names.area(id) : [],
-  );
-  return named.length === 0 ? '' : ` at ${listed(named, 'and')}`;
-}
-
-function people({ subjects }: Finding, what: Subject['what'], names: Names): string {
-  return listed(
-    subjects.filter((one) => one.what === what).map(({ id }) => names.person(id)),
-    'and',
-  );
+function nameOf({ what, id }: Subject, names: Names): string {
+  switch (what) {
+    case 'station':
+      return names.station(id);
+    case 'area':
+      return names.area(id);
+    case 'block':
+      return names.unit({ per: 'block', id });
+    case 'athlete':
+    case 'staff':
+      return names.person(id);
+  }
 }
 
 const whole = (value: Fraction | undefined): number => (value === undefined ? 0 : ceilOf(value));
-const athletes = (n: number): string => count(n, 'athlete', 'athletes');
-const need = (n: number): string => (n === 1 ? 'needs' : 'need');
-const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`;
-const age = (months: number): string => (months < 24 ? count(months, 'month', 'months') : `${Math.floor(months / 12)}`);
-
-function listed(words: readonly string[], last: 'and' | 'or'): string {
-  return words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} ${last} ${words.at(-1)}`;
-}
-
-/** "1", "1/2", "1 1/2". */
-function mixed({ n, d }: Fraction): string {
-  const [units, rest] = [n / d, n % d];
-  if (rest === 0n) return `${units}`;
-  return units === 0n ? `${n}/${d}` : `${units} ${rest < 0n ? -rest : rest}/${d}`;
-}
-
-const clocks = new Map<string, Intl.DateTimeFormat>();
-
-function timesOf({ from, to }: Span, { zone }: Names): string {
-  let clock = clocks.get(zone);
-  if (clock === undefined) {
-    clock = new Intl.DateTimeFormat('en-GB', { timeZone: zone, hour: '2-digit', minute: '2-digit', hourCycle: 'h23' });
-    clocks.set(zone, clock);
-  }
-  return `${clock.format(from)} to ${clock.format(to)}`;
-}

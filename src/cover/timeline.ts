@@ -77,9 +77,14 @@ function sliceBlock(hall: Hall, place: BlockPlace): Slice[] {
 type Slices = (place: BlockPlace) => Slice[];
 
 function coverSession(hall: Hall, session: SessionPlace, slices: Slices): Cover[] {
-  const { id, span, overseers } = session;
+  const { id, blocks, overseers } = session;
+  if (blocks.length === 0) return [];
+  const span = {
+    from: Math.min(...blocks.map((place) => place.span.from)),
+    to: Math.max(...blocks.map((place) => place.span.to)),
+  };
   const unit: Unit = { per: 'session', id };
-  const seen = session.blocks.filter(({ block }) => block.confirmed);
+  const seen = blocks.filter(({ block }) => block.confirmed);
   if (seen.length === 0 || !hasRules(hall, 'session')) return [quiet(unit, span)];
   const changes = [...changesOf(overseers), ...changesIn(seen, slices)];
 
@@ -113,9 +118,7 @@ function coverPremises(hall: Hall, slices: Slices): Cover[] {
       const athletes = lobby.athletes.filter((athlete) => isAboutWaiting(hall, rule, athlete));
       const spots = running.filter(({ block }) => block !== null && isAbout(rule, block));
       if (spots.length === 0 && athletes.length === 0) return [];
-      const overseen = sessions.filter(({ blocks }) =>
-        blocks.some(({ block }) => block.confirmed && isAbout(rule, block)),
-      );
+      const overseen = sessions.filter(({ known }) => known.some((block) => block.confirmed && isAbout(rule, block)));
       const together = seenTogether(spots, overseen, moment);
       const watched = [...spots.flatMap((spot) => spot.athletes), ...athletes];
       const there = standingIn({ ...lobby, athletes, watched }, lobby.staff);
@@ -169,5 +172,15 @@ function enrolledAt(hall: Hall, spots: Spot[]): Enrolled[] {
 const hasRules = (hall: Hall, per: Rule['per']): boolean => hall.floor.rules.some((rule) => rule.per === per);
 
 function quiet(unit: Unit, span: Cover['span']): Cover {
-  return { unit, span, covered: true, counts: [], binding: null, spotters: [], findings: [] };
+  return {
+    unit,
+    span,
+    covered: true,
+    counts: [],
+    binding: null,
+    spotters: [],
+    supervised: [],
+    youngStaff: [],
+    findings: [],
+  };
 }

@@ -6,6 +6,9 @@ import type { Id, Rule, Test } from './types.ts';
 type Entry = Rule['supervision'][number];
 type Slot = { supervisor: Id; who: Test; max: number };
 type Mix = Slot[];
+type Placed = Trainees['under'][number];
+
+const named = (placed: readonly Placed[]): string => placed.map(({ trainee }) => trainee).join('\n');
 
 /**
  * Puts every trainee under a supervisor in sight: each supervisor takes one of the mixes that a rule allows them. Chosen
@@ -14,15 +17,15 @@ type Mix = Slot[];
  */
 export function placeTrainees(view: View): Trainees {
   const { rule, people, youngsters } = view;
-  if (rule.supervision.length === 0) return { all: [], unplaced: [] };
+  if (rule.supervision.length === 0) return { all: [], unplaced: [], under: [] };
   const trainees = people.filter(
     (one) => !youngsters.has(one.staff.person) && rule.supervision.some((entry) => isTrainee(entry, one, view)),
   );
-  const placed = new Set(
-    connected(trainees, view).flatMap((group) => bestPlacing(group.trainees, group.supervisors, view)),
-  );
+  const under = connected(trainees, view).flatMap((group) => bestPlacing(group.trainees, group.supervisors, view));
+  const placed = new Set(under.map(({ trainee }) => trainee));
   const all = trainees.map(({ staff }) => staff.person);
-  return { all, unplaced: all.filter((person) => !placed.has(person)) };
+  under.sort((a, b) => (a.trainee < b.trainee ? -1 : 1));
+  return { all, unplaced: all.filter((person) => !placed.has(person)), under };
 }
 
 function isTrainee(entry: Entry, one: OnDuty, view: View): boolean {
@@ -62,8 +65,8 @@ function supervisorsOf(trainee: OnDuty, { rule, moment }: View): Map<Id, Mix[]> 
 export const MOST_CHOICES = 256;
 
 /** Tries every choice of mixes; of more than can be tried, the best of the first ones. */
-function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[] {
-  let best: Id[] = [];
+function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Placed[] {
+  let best: Placed[] = [];
   const chosen: Slot[] = [];
   let left = MOST_CHOICES;
 
@@ -71,8 +74,7 @@ function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[]
     const mixes = supervisors[index];
     if (mixes === undefined) {
       const placed = place(trainees, chosen, view);
-      if (placed.length > best.length || (placed.length === best.length && placed.join('\n') < best.join('\n')))
-        best = placed;
+      if (placed.length > best.length || (placed.length === best.length && named(placed) < named(best))) best = placed;
       left -= 1;
       return placed.length === trainees.length || left === 0;
     }
@@ -89,7 +91,7 @@ function bestPlacing(trainees: OnDuty[], supervisors: Mix[][], view: View): Id[]
 }
 
 /** A largest placing; trainees come by id, so that of those who want the last place the first has it. */
-function place(trainees: OnDuty[], slots: Slot[], { moment }: View): Id[] {
+function place(trainees: OnDuty[], slots: Slot[], { moment }: View): Placed[] {
   const sizes = slots.map(({ max }) => Math.min(max, trainees.length));
   const seatsOf = (slot: number) => {
     const before = sizes.slice(0, slot).reduce((sum, size) => sum + size, 0);
@@ -102,5 +104,9 @@ function place(trainees: OnDuty[], slots: Slot[], { moment }: View): Id[] {
     );
   });
   const taken = largestMatching(choices);
-  return trainees.flatMap(({ staff }, i) => (taken[i] === -1 ? [] : [staff.person]));
+  const seats = slots.flatMap(({ supervisor }, slot) => seatsOf(slot).map(() => supervisor));
+  return trainees.flatMap(({ staff }, i) => {
+    const supervisor = seats[taken[i] ?? -1];
+    return supervisor === undefined ? [] : [{ trainee: staff.person, supervisor }];
+  });
 }

@@ -25,10 +25,19 @@ export function isSameKind(one: Finding, finding: Finding): boolean {
   );
 }
 
-/** The time that a change may touch: the finding's, and of a block the whole block. */
+/**
+ * The time that a change may touch: the finding's, and of a block the whole block. What a session or the premises lack can
+ * be mended at one of their blocks, for all of it: the time of every block that runs meanwhile.
+ */
 export function windowOf(floor: Floor, { unit, span }: Finding): Span {
-  const block = unit.per === 'block' ? floor.blocks.find(({ id }) => id === unit.id) : undefined;
-  return block?.span ?? span;
+  const spans = floor.blocks
+    .filter((block) => (unit.per === 'block' ? block.id === unit.id : overlaps(block.span, span)))
+    .filter(({ session }) => unit.per !== 'session' || session === unit.id)
+    .map((block) => block.span);
+  return {
+    from: Math.min(span.from, ...spans.map(({ from }) => from)),
+    to: Math.max(span.to, ...spans.map(({ to }) => to)),
+  };
 }
 
 /** Everybody whom a change puts somewhere, and where. */

@@ -165,6 +165,8 @@ export type Cover = {
   counts: Count[];
   binding: Id | null;
   spotters: { station: Id; person: Id }[];
+  supervised: { rule: Id; trainee: Id; supervisor: Id | null }[]; // null: nobody in sight has room for them
+  youngStaff: { rule: Id; person: Id }[]; // on the staff, and to be looked after as an athlete under that rule
   findings: Finding[];
 };
 export type CoverTimeline = (floor: Floor) => Cover[]; // constant segments; a moment is one

@@ -22,7 +22,7 @@ export function viewOf(rule: Rule, unit: Unit, moment: Moment, spots: Spot[], en
     youngsters: NOBODY,
     ratio: NO_RATIO,
     count: uncounted(rule),
-    trainees: { all: [], unplaced: [] },
+    trainees: { all: [], unplaced: [], under: [] },
   };
   const { staffBelowYearsAreAthletes: years } = rule;
   if (years !== null) {

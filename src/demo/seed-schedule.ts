@@ -3,6 +3,7 @@ import { enrol } from '../features/schedule/enrol.ts';
 import { layOutBlocks } from '../features/schedule/lay-out-blocks.ts';
 import { layOutSessions } from '../features/schedule/lay-out-sessions.ts';
 import type { WholeSession } from '../features/schedule/schema.ts';
+import { addDays } from '../features/schedule/zone-time.ts';
 import type { Context } from '../platform/context.ts';
 import type { Act } from './acting.ts';
 import type { Calendar } from './calendar.ts';
@@ -23,7 +24,7 @@ export interface LaidOut {
   session: WholeSession;
 }
 
-interface Stage {
+export interface ScheduleStage {
   act: Act;
   at: Date;
   accountId: string;
@@ -35,7 +36,7 @@ interface Stage {
 }
 
 /** A gym's classes with their children and sessions, and the rehearsal where that is. A transaction a class. */
-export async function seedSchedule(stage: Stage, gym: GymKey): Promise<LaidOut[]> {
+export async function seedSchedule(stage: ScheduleStage, gym: GymKey): Promise<LaidOut[]> {
   const all: LaidOut[] = [];
   for (const data of CLASSES.filter((one) => one.gym === gym)) {
     all.push(...(await stage.act(stage.at, stage.accountId, (ctx) => seedClass(ctx, stage, data))));
@@ -48,7 +49,7 @@ export async function seedSchedule(stage: Stage, gym: GymKey): Promise<LaidOut[]
 
 async function seedClass(
   ctx: Context,
-  { place, calendar, plan, athletes }: Stage,
+  { place, calendar, plan, athletes }: ScheduleStage,
   data: ClassData,
 ): Promise<LaidOut[]> {
   const gymId = place.gym(data.gym);
@@ -67,20 +68,30 @@ async function seedClass(
   return whole;
 }
 
-async function seedRehearsal(ctx: Context, { place, calendar, plan, athletes }: Stage): Promise<LaidOut> {
-  const { gym, programme, weeksAhead, weekday, planOfWeek, athletesOf, posts } = REHEARSAL;
-  const gymId = place.gym(gym);
-  const from = calendar.day(7 * weeksAhead + weekday - 1);
-  const until = calendar.day(7 * weeksAhead + weekday);
-  const { id } = await addClass(ctx, gymId, { ...classOf(REHEARSAL, place), from, until });
-  for (const athleteId of athletes(athletesOf)) await enrol(ctx, gymId, id, { athleteId, from });
-  const { laidOut } = await layOutSessions(ctx, gymId, id, { from, until });
+function seedRehearsal(ctx: Context, stage: ScheduleStage): Promise<LaidOut> {
+  const { weeksAhead, weekday, planOfWeek, athletesOf, posts } = REHEARSAL;
+  const day = stage.calendar.day(7 * weeksAhead + weekday - 1);
+  const data = { ...REHEARSAL, key: 'rehearsal', groups: [[...posts]] };
+  return seedOnce(ctx, stage, data, { day, children: stage.athletes(athletesOf), week: weeksAhead, planOfWeek });
+}
+
+/** A class that meets once, its session laid out from the plan of a week. */
+export async function seedOnce(
+  ctx: Context,
+  { place, plan }: Pick<ScheduleStage, 'place' | 'plan'>,
+  data: Omit<ClassData, 'athletes'>,
+  { day, children, week, planOfWeek }: { day: string; children: readonly string[]; week: number; planOfWeek: number },
+): Promise<LaidOut> {
+  const gymId = place.gym(data.gym);
+  const span = { from: day, until: addDays(day, 1) };
+  const { id } = await addClass(ctx, gymId, { ...classOf(data, place), ...span });
+  for (const athleteId of children) await enrol(ctx, gymId, id, { athleteId, from: day });
+  const { laidOut } = await layOutSessions(ctx, gymId, id, span);
   const [dated] = laidOut;
-  if (!dated) throw new Error('the rehearsal has no session');
-  const planId = plan(programme, planOfWeek);
-  const session = await layOutBlocks(ctx, gymId, dated.id, dated.revision, { planId, groupCount: 1 });
-  const data = { key: 'rehearsal', gym, groups: [[...posts]] };
-  return { data, week: weeksAhead, session };
+  if (!dated) throw new Error(`"${data.name}" has no session`);
+  const planId = plan(data.programme, planOfWeek);
+  const layout = { planId, groupCount: data.groups.length };
+  return { data, week, session: await layOutBlocks(ctx, gymId, dated.id, dated.revision, layout) };
 }
 
 const classOf = (

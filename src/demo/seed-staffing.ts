@@ -14,7 +14,7 @@ import type { LaidOut } from './seed-schedule.ts';
 
 type Block = WholeSession['blocks'][number];
 
-interface Stage {
+export interface StaffingStage {
   act: Act;
   at: Date;
   managerId: string;
@@ -24,7 +24,7 @@ interface Stage {
 }
 
 /** Places the staff, accepts what is said to be accepted, and confirms whatever is covered. */
-export async function seedStaffing(stage: Stage, laidOut: readonly LaidOut[]): Promise<void> {
+export async function seedStaffing(stage: StaffingStage, laidOut: readonly LaidOut[]): Promise<void> {
   const { act, at, managerId, ownerId } = stage;
   for (const sessions of byGymDay(laidOut)) {
     await act(at, managerId, (ctx) => placeStaff(ctx, stage, sessions));
@@ -48,10 +48,13 @@ function byGymDay(laidOut: readonly LaidOut[]): LaidOut[][] {
   return [...days.values()];
 }
 
-const gymDayOf = ({ place }: Stage, { data, session }: LaidOut) => ({ gymId: place.gym(data.gym), day: session.day });
+const gymDayOf = ({ place }: StaffingStage, { data, session }: LaidOut) => ({
+  gymId: place.gym(data.gym),
+  day: session.day,
+});
 
 /** All places of a gym's day as one choice: refused like any other when somebody may not have theirs. */
-async function placeStaff(ctx: Context, stage: Stage, sessions: readonly LaidOut[]): Promise<void> {
+async function placeStaff(ctx: Context, stage: StaffingStage, sessions: readonly LaidOut[]): Promise<void> {
   const places = sessions.flatMap((one) => placesOf(one).map((place) => ({ ...place, at: gymDayOf(stage, one) })));
   const days = places.map(({ at }) => at);
   const people = places.map(({ post }) => stage.staff(post.who));
@@ -90,7 +93,7 @@ const isOpen = (classKey: string, week: number, { title }: Block, who: StaffKey)
   week === 1 && OPEN_NEXT_WEEK.some((open) => open.class === classKey && open.title === title && open.who === who);
 
 /** Accepts by name, with its reason, what an open place leaves short. */
-async function acceptFindings(ctx: Context, stage: Stage, sessions: readonly LaidOut[]): Promise<void> {
+async function acceptFindings(ctx: Context, stage: StaffingStage, sessions: readonly LaidOut[]): Promise<void> {
   for (const one of sessions) {
     const open = acceptedAt(one.data.key);
     const { gymId } = gymDayOf(stage, one);

@@ -15,19 +15,22 @@ import { seedPlace } from './seed-place.ts';
 import { seedRules } from './seed-rules.ts';
 import { seedSchedule } from './seed-schedule.ts';
 import { seedStaffing } from './seed-staffing.ts';
+import { seedToday } from './seed-today.ts';
 import { DEMO_PASSWORD, SIGN_INS } from './sign-ins.ts';
 
 /**
- * Loads the demo franchise, dated around `now`: this week and the next are laid out and staffed. Everything goes through
- * the operations that requests use, so that the demo obeys every rule; its people's acts are dated before this week. The
- * sign-ins open with the last transaction, so that a seed that died half-way is simply begun again.
+ * Loads the demo franchise, dated around `now`: this week and the next are laid out and staffed, and a class runs at this
+ * moment. Everything goes through the operations that requests use, so that the demo obeys every rule; its people's acts
+ * are dated before this week, and today's attendance before `now`. The sign-ins open with the last transaction, so that a
+ * seed that died half-way is simply begun again.
  *
  * @throws CannotStart where the demo's addresses have accounts already.
  */
 export async function seedDemo({ pool, log, now }: { pool: Pool; log: Log; now: () => Date }): Promise<DemoFacts> {
   await refuseSecondDemo(pool);
   const passwordHash = await createPasswords().hash(DEMO_PASSWORD);
-  const calendar = calendarAt(now());
+  const begun = now();
+  const calendar = calendarAt(begun);
   const founded = calendar.evening(90);
   const { franchiseId, ownerAccountId } = await createFranchise(
     { pool, now: () => founded },
@@ -50,15 +53,20 @@ export async function seedDemo({ pool, log, now }: { pool: Pool; log: Log; now: 
 
   const at = calendar.evening(3);
   const managerId = account('manager');
+  const stage = {
+    ...{ act, at, accountId: managerId, managerId, ownerId: ownerAccountId },
+    ...{ place, calendar, plan, athletes, staff },
+  };
   // The gyms have nothing in common from here on but a coach or two: side by side they take half as long.
   const atGyms = await Promise.all(
     gyms.map(async (gym) => {
-      const theirs = await seedSchedule({ act, at, accountId: managerId, place, calendar, plan, athletes }, gym);
-      await seedStaffing({ act, at, managerId, ownerId: ownerAccountId, place, staff }, theirs);
+      const theirs = await seedSchedule(stage, gym);
+      await seedStaffing(stage, theirs);
       return theirs;
     }),
   );
-  const laidOut = atGyms.flat();
+  const today = await seedToday({ ...stage, now: begun, deskId: account('desk') });
+  const laidOut = [...atGyms.flat(), ...today];
   await act(now(), ownerAccountId, (ctx) => joinEverybody(ctx, account, passwordHash));
   log.info({ franchiseId, athletes: enrolled.length, sessions: laidOut.length }, 'the demo franchise is loaded');
   return { signIns: signInsShown(), refusal: refusalToTry(place, laidOut) };

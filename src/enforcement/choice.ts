@@ -1,4 +1,4 @@
-import { type Finding, type Floor, narrowed, newlyUncovered, type Span } from '../cover/index.ts';
+import { type Finding, type Floor, narrowed, newlyUncovered, type Span, textsIn } from '../cover/index.ts';
 import { belongsToGym } from '../platform/auth/permissions.ts';
 import type { Context } from '../platform/context.ts';
 import { Problem } from '../platform/problem.ts';
@@ -49,15 +49,15 @@ async function refuseMisplacing(ctx: Context, before: GymFloor, after: GymFloor,
 
 /** The refusal for somebody put where they may not be: each reason with its sentence, where the caller may know the gym. */
 export async function notAdmissible(ctx: Context, news: readonly Misplaced[]): Promise<Problem> {
+  const sentence = textsIn(ctx.language).atAnotherGym;
   const refusals: RefusalOnWire[] = [];
   for (const one of news) {
     const isKnown = belongsToGym(ctx.roles, one.at.gymId);
     const described = describeRefusals(await loadNames(ctx, one.at), one);
-    refusals.push(...(isKnown ? described : described.map((refusal) => ({ ...refusal, sentence: AT_ANOTHER_GYM }))));
+    refusals.push(...(isKnown ? described : described.map((refusal) => ({ ...refusal, sentence }))));
   }
-  return new Problem('not-admissible', refusals.map(({ sentence }) => sentence).join(' '), { refusals });
+  return new Problem('not-admissible', refusals.map((one) => one.sentence).join(' '), { refusals });
 }
-const AT_ANOTHER_GYM = 'It does not go with a place that they have at another gym.';
 
 /** Refuses when a confirmed block that has not ended is uncovered after, and was not before. */
 async function refuseUncovering(ctx: Context, before: Floor, after: GymFloor, span: Span): Promise<void> {
@@ -97,8 +97,7 @@ export async function uncovered(
   notOffered: ReadonlySet<string> = new Set(),
 ): Promise<Problem> {
   if (!belongsToGym(ctx.roles, at.gymId)) {
-    const detail = 'It would leave a confirmed block at another gym without the coaches it needs; ask somebody there.';
-    return new Problem(name, detail, { findings: [], remedies: [] });
+    return new Problem(name, textsIn(ctx.language).uncoveredAtAnotherGym, { findings: [], remedies: [], nearest: [] });
   }
   const distinct = [...new Map(findings.map((one) => [JSON.stringify(one, withoutBigInt), one])).values()];
   const described = await describeFindings(ctx, at, distinct, { notOffered });
@@ -106,7 +105,7 @@ export async function uncovered(
     .map(({ sentence }) => sentence)
     .slice(0, 3)
     .join(' ');
-  return new Problem(name, detail, { findings: described.findings, remedies: described.remedies });
+  return new Problem(name, detail, { ...described });
 }
 
 const withoutBigInt = (_key: string, value: unknown) => (typeof value === 'bigint' ? value.toString() : value);

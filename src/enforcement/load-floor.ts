@@ -1,14 +1,16 @@
-import { and, eq, inArray, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, isNull, lte, or, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
-import type { Athlete, Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
+import type { Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
+import { isKnown, isStanding, type Past, stands } from './as-of.ts';
+import { loadAthletes } from './load-athletes.ts';
 import { loadStaff } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
-import { grouped, onDay, some, spanOf } from './rows.ts';
+import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
 
 /** The floor of one gym on one local day, from what is stored at this moment. */
@@ -23,6 +25,16 @@ export function daySpan(day: string, zone: string): Span {
   return { from: midnight(date), to: midnight(date.add({ days: 1 })) };
 }
 
+/** What to read of a day, where that is not all of it; and who beside those placed. */
+export interface Reading {
+  /** Only the blocks that meet this span, and all of a session that somebody is still in the building for. */
+  within?: Span;
+  /** Athletes to read as well, whether they have a place there or not. */
+  athletes?: readonly string[];
+  /** The day as it was, where it is past. */
+  past?: Past;
+}
+
 /**
  * Reads everything that cover depends on for one gym-day: blocks with stations, the athletes placed in their groups,
  * the staff placed or employed there that day, the rules in force and the overrides. Planned cover: enrolments and
@@ -32,6 +44,7 @@ export async function loadFloor(
   ctx: Context,
   { gymId, day }: GymDay,
   people: readonly string[] = [],
+  { within, athletes: others = [], past }: Reading = {},
 ): Promise<GymFloor> {
   const [gym] = await ctx.tx
     .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
@@ -41,12 +54,12 @@ export async function loadFloor(
   const { zone, leapDay, travelMinutes } = found(gym, 'gym');
   const over = daySpan(day, zone);
 
-  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day });
-  const athletes = await loadAthletes(ctx, day, blocks, groupOf, classOf);
+  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within, past);
+  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others, past });
   const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
-  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people]);
-  const rules = await loadRules(ctx, { gymId, day });
-  const overrides = await loadOverrides(ctx, { gymId, day });
+  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people], past);
+  const rules = await loadRules(ctx, { gymId, day }, past);
+  const overrides = await loadOverrides(ctx, { gymId, day }, past);
   const duties = await ctx.tx
     .select({ duty: t.dutyRules.duty, who: t.dutyRules.who })
     .from(t.dutyRules)
@@ -54,7 +67,13 @@ export async function loadFloor(
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
 }
 
-async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
+async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, past: Past | undefined) {
+  const isNear =
+    within &&
+    sql`(${t.blocks.startsAt} < ${new Date(within.to).toISOString()}::timestamptz
+      AND ${t.blocks.endsAt} > ${new Date(within.from).toISOString()}::timestamptz
+    OR EXISTS (SELECT FROM stays y WHERE y.franchise_id = ${ctx.franchiseId}
+      AND y.session_id = ${t.blocks.sessionId} AND y.out_at IS NULL))`;
   const rows = await ctx.tx
     .select({
       id: t.blocks.id,
@@ -84,8 +103,9 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
         ours(ctx, t.blocks),
         eq(t.blocks.gymId, gymId),
         eq(t.blocks.day, day),
-        isNull(t.blocks.supersededAt),
-        isNull(t.sessions.cancelledAt),
+        stands(t.blocks.createdAt, t.blocks.supersededAt, past),
+        isStanding(t.sessions.cancelledAt, past),
+        isNear,
       ),
     )
     .orderBy(t.blocks.startsAt, t.blocks.id);
@@ -99,7 +119,7 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
     })
     .from(t.planStations)
     .where(
-      and(ours(ctx, t.planStations), inArray(t.planStations.planBlockId, some(rows.map((row) => row.planBlockId)))),
+      and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, new Set(rows.map((row) => row.planBlockId)))),
     )
     .orderBy(t.planStations.planBlockId, t.planStations.position);
 
@@ -113,8 +133,11 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay) {
     .where(
       and(
         ours(ctx, t.blockStepDowns),
-        inArray(t.blockStepDowns.blockId, some(rows.map(({ id }) => id))),
-        isNull(t.blockStepDowns.undoneAt),
+        isOneOf(
+          t.blockStepDowns.blockId,
+          rows.map(({ id }) => id),
+        ),
+        stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
       ),
     );
 
@@ -160,93 +183,7 @@ function turnOf(span: Span, position: number, of: number): Span {
   return { from: at(position), to: at(position + 1) };
 }
 
-async function loadAthletes(
-  ctx: Context,
-  day: string,
-  blocks: readonly Block[],
-  groupOf: ReadonlyMap<string, string>,
-  classOf: ReadonlyMap<string, string>,
-): Promise<Athlete[]> {
-  const placed = await ctx.tx
-    .select({
-      athleteId: t.groupMembers.athleteId,
-      groupId: t.groupMembers.groupId,
-      sessionId: t.groupMembers.sessionId,
-      born: t.athletes.born,
-      familyId: t.athletes.familyId,
-      countsAs: t.athletes.countsAs,
-    })
-    .from(t.groupMembers)
-    .innerJoin(t.athletes, and(ours(ctx, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
-    .where(
-      and(
-        ours(ctx, t.groupMembers),
-        inArray(t.groupMembers.groupId, some(groupOf.values())),
-        isNull(t.groupMembers.releasedAt),
-      ),
-    )
-    .orderBy(t.groupMembers.athleteId);
-  const ids = some(placed.map(({ athleteId }) => athleteId));
-  const traits = await ctx.tx
-    .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
-    .from(t.athleteTraits)
-    .where(and(ours(ctx, t.athleteTraits), inArray(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
-    .orderBy(t.athleteTraits.trait);
-  const supports = await ctx.tx
-    .select({ athleteId: t.athleteSupports.athleteId })
-    .from(t.athleteSupports)
-    .where(and(ours(ctx, t.athleteSupports), inArray(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
-  const helpers = await ctx.tx
-    .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
-    .from(t.athleteHelpers)
-    .where(and(ours(ctx, t.athleteHelpers), inArray(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
-    .orderBy(t.athleteHelpers.helperId);
-  const categories = await ctx.tx
-    .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
-    .from(t.enrolments)
-    .where(
-      and(
-        ours(ctx, t.enrolments),
-        inArray(t.enrolments.athleteId, ids),
-        inArray(t.enrolments.classId, some(classOf.values())),
-        onDay(t.enrolments, day),
-      ),
-    );
-
-  const blocksOf = grouped(blocks, ({ group }) => group);
-  const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
-  const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
-  const supported = new Set(supports.map(({ athleteId }) => athleteId));
-  const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
-  const athletes = new Map<string, Athlete>();
-  for (const row of placed) {
-    const here = blocksOf(row.groupId);
-    const classId = classOf.get(row.sessionId);
-    const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
-    const at = here.map(({ id, span }): Athlete['at'][number] => ({ unit: { per: 'block', id }, span, category }));
-    const enrolled = here.map(({ id }) => ({ block: id, category }));
-    const known = athletes.get(row.athleteId);
-    if (known) {
-      known.at.push(...at);
-      known.enrolled.push(...enrolled);
-      continue;
-    }
-    const { athleteId } = row;
-    athletes.set(row.athleteId, {
-      person: row.athleteId,
-      born: row.born,
-      family: row.familyId,
-      traits: traitsOf(athleteId).map(({ trait }) => ({ trait, spans: null })),
-      countsAs: parseFraction(row.countsAs),
-      support: supported.has(athleteId) ? { anyOf: helpersOf(athleteId).map(({ helperId }) => helperId) } : null,
-      at,
-      enrolled,
-    });
-  }
-  return [...athletes.values()];
-}
-
-async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> {
+async function loadRules(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Rule[]> {
   const newest = await ctx.tx
     .selectDistinctOn([t.ratioRules.id])
     .from(t.ratioRules)
@@ -254,6 +191,7 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> 
       and(
         ours(ctx, t.ratioRules),
         lte(t.ratioRules.from, day),
+        isKnown(t.ratioRules.createdAt, past),
         or(isNull(t.ratioRules.gymId), eq(t.ratioRules.gymId, gymId)),
       ),
     )
@@ -271,7 +209,7 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay): Promise<Rule[]> 
     );
 }
 
-async function loadOverrides(ctx: Context, { gymId, day }: GymDay): Promise<Override[]> {
+async function loadOverrides(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Override[]> {
   const rows = await ctx.tx
     .select()
     .from(t.overrides)
@@ -280,7 +218,7 @@ async function loadOverrides(ctx: Context, { gymId, day }: GymDay): Promise<Over
         ours(ctx, t.overrides),
         eq(t.overrides.gymId, gymId),
         eq(t.overrides.day, day),
-        isNull(t.overrides.withdrawnAt),
+        stands(t.overrides.createdAt, t.overrides.withdrawnAt, past),
       ),
     )
     .orderBy(t.overrides.id);

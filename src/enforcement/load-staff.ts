@@ -1,19 +1,22 @@
-import { and, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
+import { and, eq, getTableColumns, gt, isNull, lt, or, sql } from 'drizzle-orm';
 import type { Place, Span, Staff, Unit } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
+import { endedLater, isKnown, isStanding, type Past, stands } from './as-of.ts';
 import type { GymDay } from './lock.ts';
-import { grouped, onDay, some, spanOf } from './rows.ts';
+import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
-/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. */
+/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. Places are those held now, or those that stood at a moment gone by. */
 export async function loadStaff(
   ctx: Context,
   { gymId, day }: GymDay,
   over: Span,
   travelMs: number,
   others: readonly string[],
+  past?: Past,
 ): Promise<Staff[]> {
+  const isLater = await endedLater(ctx, past);
   const placed = await ctx.tx
     .select()
     .from(t.assignments)
@@ -22,7 +25,7 @@ export async function loadStaff(
         ours(ctx, t.assignments),
         eq(t.assignments.gymId, gymId),
         eq(t.assignments.day, day),
-        isNull(t.assignments.releasedAt),
+        past ? wasHeld(past) : isNull(t.assignments.releasedAt),
       ),
     )
     .orderBy(t.assignments.startsAt, t.assignments.id);
@@ -31,27 +34,41 @@ export async function loadStaff(
   const people = [
     ...new Set([...placed.map(({ personId }) => personId), ...employed.map(({ id }) => id), ...others]),
   ].sort();
-  const ids = some(people);
 
   const staff = await ctx.tx
     .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
     .from(t.staffMembers)
-    .where(and(ours(ctx, t.staffMembers), inArray(t.staffMembers.personId, ids)))
+    .where(and(ours(ctx, t.staffMembers), isOneOf(t.staffMembers.personId, people)))
     .orderBy(t.staffMembers.personId);
   const employments = await ctx.tx
-    .select({ personId: t.employments.personId, from: t.employments.from, to: t.employments.until })
+    .select({
+      id: t.employments.id,
+      personId: t.employments.personId,
+      from: t.employments.from,
+      to: t.employments.until,
+    })
     .from(t.employments)
-    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), inArray(t.employments.personId, ids)))
+    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), isOneOf(t.employments.personId, people)))
     .orderBy(t.employments.from);
   const qualifications = await ctx.tx
-    .select()
+    .select({ ...getTableColumns(t.qualifications), kindUntil: t.qualificationKinds.until })
     .from(t.qualifications)
-    .where(and(ours(ctx, t.qualifications), inArray(t.qualifications.personId, ids)))
+    .innerJoin(
+      t.qualificationKinds,
+      and(ours(ctx, t.qualificationKinds), eq(t.qualificationKinds.id, t.qualifications.kindId)),
+    )
+    .where(
+      and(
+        ours(ctx, t.qualifications),
+        isOneOf(t.qualifications.personId, people),
+        isKnown(t.qualifications.createdAt, past),
+      ),
+    )
     .orderBy(t.qualifications.id);
   const signOffs = await ctx.tx
     .select()
     .from(t.signOffs)
-    .where(and(ours(ctx, t.signOffs), inArray(t.signOffs.personId, ids)))
+    .where(and(ours(ctx, t.signOffs), isOneOf(t.signOffs.personId, people), isKnown(t.signOffs.createdAt, past)))
     .orderBy(t.signOffs.id);
   const near = { from: new Date(over.from - travelMs), to: new Date(over.to + travelMs) };
   const elsewhere = await ctx.tx
@@ -64,7 +81,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.assignments),
-        inArray(t.assignments.personId, ids),
+        isOneOf(t.assignments.personId, people),
         isNull(t.assignments.releasedAt),
         sql`${t.assignments.gymId} <> ${gymId}`,
         lt(t.assignments.startsAt, near.to),
@@ -78,8 +95,8 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.absences),
-        inArray(t.absences.personId, ids),
-        isNull(t.absences.withdrawnAt),
+        isOneOf(t.absences.personId, people),
+        stands(t.absences.createdAt, t.absences.withdrawnAt, past),
         lt(t.absences.startsAt, near.to),
         gt(t.absences.endsAt, near.from),
       ),
@@ -88,7 +105,7 @@ export async function loadStaff(
   const children = await ctx.tx
     .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
     .from(t.guardianships)
-    .where(and(ours(ctx, t.guardianships), inArray(t.guardianships.guardianId, ids)))
+    .where(and(ours(ctx, t.guardianships), isOneOf(t.guardianships.guardianId, people)))
     .orderBy(t.guardianships.athleteId);
   const takingPart = await ctx.tx
     .select({
@@ -102,7 +119,7 @@ export async function loadStaff(
     .where(
       and(
         ours(ctx, t.groupMembers),
-        inArray(t.groupMembers.athleteId, ids),
+        isOneOf(t.groupMembers.athleteId, people),
         isNull(t.groupMembers.releasedAt),
         isNull(t.sessions.cancelledAt),
         lt(t.groupMembers.startsAt, near.to),
@@ -126,19 +143,21 @@ export async function loadStaff(
       .filter((row) => row.gymId === gymId)
       .map(spanOf),
     ownChildren: childrenOf(personId).map(({ athleteId }) => athleteId),
-    employed: employmentsOf(personId).map(({ from, to }) => ({ from, to })),
+    employed: employmentsOf(personId).map(({ id, from, to }) => ({ from, to: isLater.has(id) ? null : to })),
     elsewhere: [...elsewhereOf(personId), ...takingPartOf(personId).filter((row) => row.gymId !== gymId)].map((row) => {
       const { from, to } = spanOf(row);
       return { from: from - travelMs, to: to + travelMs };
     }),
     absent: absencesOf(personId).map(spanOf),
-    at: placesOf(personId).map(placeOf),
-    holds: qualificationsOf(personId).flatMap(holdingOf),
-    signedOff: signOffsOf(personId).map(({ skillId, level, from, until }) => ({
+    at: placesOf(personId).map((row) => (past ? heldOf(row, past) : placeOf(row))),
+    holds: qualificationsOf(personId).flatMap((row) =>
+      holdingOf(isLater.has(row.id) ? { ...row, revokedFrom: null } : row),
+    ),
+    signedOff: signOffsOf(personId).map(({ id, skillId, level, from, until }) => ({
       skill: skillId,
       level,
       from,
-      to: until,
+      to: isLater.has(id) ? null : until,
     })),
   }));
 }
@@ -148,14 +167,28 @@ export function placeOf(row: typeof t.assignments.$inferSelect): Place {
   return { unit: unitOf(row), duty: row.duty, span: spanOf(row) };
 }
 
+/** Places that somebody had in the course of a day that was: given up before they began are none. */
+const wasHeld = (past: Past) =>
+  and(
+    isKnown(t.assignments.createdAt, past),
+    or(isStanding(t.assignments.releasedAt, past), sql`assignments.released_at > assignments.starts_at`),
+  );
+
+/** A place until it was given up, as far as that was known. */
+function heldOf(row: typeof t.assignments.$inferSelect, { knownAt }: Past): Place {
+  const { releasedAt } = row;
+  const isUp = releasedAt !== null && releasedAt < row.endsAt && (knownAt === null || releasedAt <= knownAt);
+  return placeOf(isUp ? { ...row, endsAt: releasedAt } : row);
+}
+
 const unitOf = (row: typeof t.assignments.$inferSelect): Unit => ({
   per: row.per,
   id: row.blockId ?? row.sessionId ?? row.gymId,
 });
 
-/** A qualification held until it ends or is revoked, whichever comes first; none that was revoked from its first day. */
-export function holdingOf(row: typeof t.qualifications.$inferSelect): Staff['holds'] {
-  const ends = [row.until, row.revokedFrom].filter((day) => day !== null).sort();
+/** A qualification held until it, or its kind, ends, or it is revoked, whichever comes first; none that was revoked from its first day. */
+export function holdingOf(row: typeof t.qualifications.$inferSelect & { kindUntil: string | null }): Staff['holds'] {
+  const ends = [row.until, row.revokedFrom, row.kindUntil].filter((day) => day !== null).sort();
   const to = ends[0] ?? null;
   if (to !== null && to <= row.from) return [];
   return [{ kind: row.kindId, grade: row.grade, from: row.from, to }];

@@ -1,17 +1,30 @@
-import { and, eq, inArray, sql } from 'drizzle-orm';
-import type { Names } from '../cover/index.ts';
+import { and, eq, sql } from 'drizzle-orm';
+import { type Names, textsIn } from '../cover/index.ts';
 import { type Context, scopesAt } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymFloor } from './load-floor.ts';
-import { some } from './rows.ts';
+import { isOneOf } from './rows.ts';
+
+/** The engine's names, and what it never asks for. */
+export interface FloorNames extends Names {
+  /** Of a block: what is taught, its group and its class. */
+  block(id: string): { title: string; group: string; class: string };
+}
+
+/** The engine's names, and what it never asks for. */
+export interface FloorNames extends Names {
+  /** Of a block: what is taught, its group and its class. */
+  block(id: string): { title: string; group: string; class: string };
+}
 
 /**
- * What the ids of a floor are called. Athletes are named only to somebody who may read athletes at that gym; to others
+ * What the ids of a floor are called, and the reader's language. Athletes are named only to somebody who may read athletes at that gym; to others
  * each is "an athlete".
  */
-export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<Names> {
+export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<FloorNames> {
   const { blocks, staff, athletes, rules } = floor;
+  const { unnamed } = textsIn(ctx.language);
   const blockNames = await ctx.tx
     .select({
       id: t.blocks.id,
@@ -25,7 +38,7 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
     .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
     .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
-    .where(and(ours(ctx, t.blocks), inArray(t.blocks.id, some(blocks.map(({ id }) => id)))));
+    .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id)))));
   const mayNameAthletes = ['franchise', 'gym'].some((scope) =>
     scopesAt(ctx, 'athletes.read', gymId).has(scope as 'gym'),
   );
@@ -36,11 +49,11 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
   const personNames = await ctx.tx
     .select()
     .from(t.personNames)
-    .where(and(ours(ctx, t.personNames), inArray(t.personNames.personId, some(people))));
+    .where(and(ours(ctx, t.personNames), isOneOf(t.personNames.personId, people)));
   const stations = await ctx.tx
     .select({ id: t.planStations.id, name: t.planStations.name })
     .from(t.planStations)
-    .where(and(ours(ctx, t.planStations), inArray(t.planStations.id, some(stationIds(floor)))));
+    .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.id, stationIds(floor))));
   const others = await ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
     SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
       WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
@@ -58,21 +71,26 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
   const isAthlete = new Set(athletes.map((one) => one.person));
 
   return {
+    language: ctx.language,
     zone: floor.zone,
     unit({ per, id }) {
-      if (per === 'premises') return named('gym', id)?.name ?? 'The premises';
-      if (per === 'session') return session.get(id) ?? 'A session';
+      if (per === 'premises') return named('gym', id)?.name ?? unnamed.premises;
+      if (per === 'session') return session.get(id) ?? unnamed.session;
       const found = block.get(id);
-      return found ? `${found.title} (${found.className}, ${found.group})` : 'A block';
+      return found ? `${found.title} (${found.className}, ${found.group})` : unnamed.block;
     },
-    rule: (id) => named('rule', id)?.name ?? 'a rule',
+    block(id) {
+      const found = block.get(id);
+      return { title: found?.title ?? '', group: found?.group ?? '', class: found?.className ?? '' };
+    },
+    rule: (id) => named('rule', id)?.name ?? unnamed.rule,
     band: (_rule, band) => band,
-    person: (id) => person.get(id) ?? (isAthlete.has(id) ? 'an athlete' : 'somebody'),
-    station: (id) => station.get(planStationOf(id)) ?? 'a station',
-    area: (id) => named('area', id)?.name ?? 'an area',
+    person: (id) => person.get(id) ?? (isAthlete.has(id) ? unnamed.athlete : unnamed.person),
+    station: (id) => station.get(planStationOf(id)) ?? unnamed.station,
+    area: (id) => named('area', id)?.name ?? unnamed.area,
     kind(id, grade) {
       const found = named('kind', id);
-      if (!found) return 'a qualification';
+      if (!found) return unnamed.kind;
       const gradeName = found.grades && found.grades.length > 1 ? found.grades[grade - 1] : undefined;
       return gradeName ? `${found.name}, ${gradeName}` : found.name;
     },

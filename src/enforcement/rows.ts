@@ -1,4 +1,4 @@
-import { and, gt, isNull, lte, or } from 'drizzle-orm';
+import { and, gt, isNull, lte, or, type SQL, sql } from 'drizzle-orm';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Span } from '../cover/index.ts';
 
@@ -8,6 +8,9 @@ export const some = (ids: Iterable<string>) => {
   const list = [...new Set(ids)];
   return list.length > 0 ? list : [NO_ONE];
 };
+/** Is it one of these ids? One parameter however many there are, so that the statement's text, and its plan, stay one. */
+export const isOneOf = (column: PgColumn, ids: Iterable<string>): SQL =>
+  sql`${column} = ANY(${sql.param([...new Set(ids)])}::uuid[])`;
 export const spanOf = (row: { startsAt: Date; endsAt: Date }): Span => ({
   from: row.startsAt.getTime(),
   to: row.endsAt.getTime(),

@@ -23,4 +23,4 @@ export async function factAbout<T extends object>(
 }
 
 /** What a change leads to that no cover depends on. */
-export const nothingSettled = (): SettledOnWire => ({ released: [], unconfirmed: [], atOtherGyms: 0 });
+export const nothingSettled = (): SettledOnWire => ({ released: [], unconfirmed: [], atOtherGyms: 0, notListed: 0 });

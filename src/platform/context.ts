@@ -2,6 +2,7 @@ import type { Permission, Scope } from './auth/permissions.ts';
 import { type HeldRole, scopesOf } from './auth/permissions.ts';
 import type { Tx } from './db/tenant.ts';
 import type { About, Happening, Happenings } from './events/catalogue.ts';
+import type { Language } from './language.ts';
 import { refuse } from './problem.ts';
 
 /** Who asks, in which franchise, inside which transaction. Knows nothing of HTTP. */
@@ -13,6 +14,8 @@ export interface Context {
   /** The caller as a person of this franchise, where they are one. */
   readonly personId: string | null;
   readonly roles: readonly HeldRole[];
+  /** What sentences for people are written in. */
+  readonly language: Language;
   readonly requestId: string;
   /** The moment of the request: the same throughout. */
   readonly now: Date;

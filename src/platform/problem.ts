@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { shownBy } from './http/wire.ts';
+import { inReadersLanguage, shownBy } from './http/wire.ts';
 
 /**
  * Every way in which Matside says no, by name. The name decides the status, the title (the same each time), what the
@@ -35,9 +35,11 @@ const listOf = (name: string, most: number, description: string) =>
   z
     .array(z.looseObject({}).meta(shownBy(name)))
     .max(most)
-    .meta({ description });
+    .meta({ description })
+    .register(inReadersLanguage, { readers: true });
 const findings = listOf('Finding', 500, 'Why not: each finding with code, numbers and a sentence');
 const remedies = listOf('Remedy', 50, 'What would make it a yes: each a request ready to send');
+const nearest = listOf('Nearest', 20, 'Where nothing would: what is missing, and who comes nearest');
 const refusals = listOf('Refusal', 50, 'What no cover can excuse, each with a sentence');
 
 export const PROBLEMS = {
@@ -119,7 +121,7 @@ export const PROBLEMS = {
     422,
     'The change would leave a confirmed block without the coaches it needs',
     'Take one of `remedies` first, or un-confirm the block with a reason.',
-    { findings, remedies },
+    { findings, remedies, nearest },
   ),
   'not-covered': define(
     422,
@@ -128,6 +130,7 @@ export const PROBLEMS = {
     {
       findings,
       remedies,
+      nearest,
     },
   ),
   'already-assigned': define(409, 'That coach already has this place', 'Nothing needs doing.'),
@@ -168,6 +171,11 @@ export const PROBLEMS = {
     'That person is not on record as somebody who may collect',
     'Ask a guardian; write down whom they name, then check out.',
     { athleteIds: z.array(z.uuid()).max(50).meta({ description: 'The athletes whom they may not collect' }) },
+  ),
+  'too-many-streams': define(
+    429,
+    'This account has as many streams open as it may',
+    'Close a stream that nobody reads any more, then connect again.',
   ),
   'too-many-requests': define(429, 'Too many requests', 'Wait as long as `Retry-After` says.'),
   busy: define(503, 'Too much is going on at once', 'Try again after `Retry-After` seconds; nothing was changed.'),

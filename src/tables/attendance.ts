@@ -24,7 +24,7 @@ export const attendance = tenantTable(
     since: instant('since').notNull(),
     /** Said to come late. */
     late: boolean('late').notNull().default(false),
-    /** The group that somebody not enrolled goes with; null for those who have a place in one. */
+    /** The group that they came with; a place that they have in one goes before it. Null where the session has none. */
     groupId: id('group_id'),
     /** Codes of the findings for which they were put on hold, or admitted with an alert. */
     findings: text('findings').array().notNull(),
@@ -57,9 +57,8 @@ export const attendanceMarks = tenantTable(
     at: instant('at').notNull(),
     recordedAt: instant('recorded_at').notNull(),
     recordedBy: id('recorded_by'),
-    /** Who took the child along: a guardian or somebody else on record, or one whose name was written down. */
+    /** Who took the child along: a guardian or somebody else on record. */
     collectorId: id('collector_id'),
-    collectorName: text('collector_name'),
     undoneAt: instant('undone_at'),
     undoneBy: id('undone_by'),
     /** Why it does not fit the other marks, while it does not. */
@@ -247,7 +246,6 @@ export const activityHolds = tenantTable(
     athleteId: id('athlete_id').notNull(),
     since: instant('since').notNull(),
     why: text('why').notNull(),
-    incidentId: id('incident_id'),
     createdAt: createdAt(),
     clearedAt: instant('cleared_at'),
     clearanceId: id('clearance_id'),
@@ -280,12 +278,22 @@ export const collectors = tenantTable(
   ],
 );
 
-/** What the desk has to know about who may collect; for nobody else's eyes. */
+/**
+ * What the desk has to know about who may collect, as it was written each time, never changed; for nobody else's eyes.
+ * The last one holds: null took it away.
+ */
 export const custodyNotes = tenantTable(
   'custody_notes',
-  { athleteId: id('athlete_id').notNull(), note: text('note').notNull(), revision: revision() },
+  {
+    athleteId: id('athlete_id').notNull(),
+    /** The athlete's, which writing it raised. */
+    revision: revision(),
+    note: text('note'),
+    writtenAt: instant('written_at').notNull().defaultNow(),
+    writtenBy: id('written_by'),
+  },
   (t) => [
-    key(t.franchiseId, t.athleteId),
+    key(t.franchiseId, t.athleteId, t.revision),
     belongsTo([t.franchiseId, t.athleteId], [athletes.franchiseId, athletes.personId]),
   ],
 );

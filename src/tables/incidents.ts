@@ -97,11 +97,17 @@ export const incidentPeople = tenantTable(
 /** Those who alone may read a safeguarding concern. */
 export const incidentReaders = tenantTable(
   'incident_readers',
-  { ...ofIncident, accountId: id('account_id').notNull() },
+  {
+    ...ofIncident,
+    accountId: id('account_id').notNull(),
+    /** What named them, where that was after the concern was sent. */
+    amendmentId: id('amendment_id'),
+  },
   (t) => [
     key(t.franchiseId, t.incidentId, t.accountId),
     belongsTo([t.franchiseId, t.incidentId], [incidents.franchiseId, incidents.id]),
     belongsTo([t.franchiseId, t.accountId], [members.franchiseId, members.accountId]),
+    belongsTo([t.franchiseId, t.amendmentId], [incidentAmendments.franchiseId, incidentAmendments.id]),
   ],
 );
 
@@ -119,9 +125,17 @@ export const incidentSnapshots = tenantTable(
   ],
 );
 
-export const AMENDMENTS = ['correction', 'completion', 'told', 'family-call', 'acknowledgement'] as const;
+export const AMENDMENTS = [
+  'correction',
+  'completion',
+  'told',
+  'family-call',
+  'acknowledgement',
+  'readers',
+  'review',
+] as const;
 
-/** What was added to a sent note, signed. Never changed. */
+/** What was added to a sent note, or why one is kept for longer; signed. Never changed. */
 export const incidentAmendments = tenantTable(
   'incident_amendments',
   {
@@ -133,6 +147,10 @@ export const incidentAmendments = tenantTable(
     who: text('who'),
     at: instant('at'),
     completion: jsonb('completion').$type<StoredCompletion>(),
+    /** Who may read the concern as well. */
+    readers: id('readers').array(),
+    /** Until when a review keeps the note. */
+    keepUntil: day('keep_until'),
     createdAt: createdAt(),
     createdBy: id('created_by').notNull(),
     signedAs: text('signed_as').notNull(),
@@ -244,20 +262,25 @@ export const incidentClearances = tenantTable(
   ],
 );
 
+/** Concerns have a chain of their own, so that the other tells nothing of them. */
+export const CHAINS = ['notes', 'concerns'] as const;
+const chain = () => text('chain', { enum: CHAINS }).notNull().default('notes');
+
 /** Where a gym's chain ends: locked by whoever adds a link. */
 export const incidentHeads = tenantTable(
   'incident_heads',
-  { gymId: id('gym_id').notNull(), number: integer('number').notNull(), hash: text('hash').notNull() },
-  (t) => [key(t.franchiseId, t.gymId), belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id])],
+  { gymId: id('gym_id').notNull(), chain: chain(), number: integer('number').notNull(), hash: text('hash').notNull() },
+  (t) => [key(t.franchiseId, t.gymId, t.chain), belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id])],
 );
 
-export const LINKED = ['note', 'amendment', 'concussion', 'clearance', 'attachment'] as const;
+export const LINKED = ['note', 'amendment', 'concussion', 'clearance', 'attachment', 'follow-up', 'outcome'] as const;
 
-/** One gym's chain of hashes over what was sent, amended, suspected, cleared and attached. Never changed. */
+/** A gym's chains of hashes over what was sent, amended, suspected, cleared, attached, agreed and done. Never changed. */
 export const incidentLinks = tenantTable(
   'incident_links',
   {
     gymId: id('gym_id').notNull(),
+    chain: chain(),
     number: integer('number').notNull(),
     ...ofIncident,
     what: text('what', { enum: LINKED }).notNull(),
@@ -269,7 +292,7 @@ export const incidentLinks = tenantTable(
     hash: text('hash').notNull(),
   },
   (t) => [
-    key(t.franchiseId, t.gymId, t.number),
+    key(t.franchiseId, t.gymId, t.chain, t.number),
     belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id]),
     belongsTo([t.franchiseId, t.incidentId], [incidents.franchiseId, incidents.id]),
     index('incident_links_subject').on(t.franchiseId, t.subjectId),

@@ -69,6 +69,8 @@ export const qualificationKinds = tenantTable(
     countsFor: text('counts_for', { enum: COUNTS_FOR }).array().notNull(),
     /** The names of its grades, lowest first; grade 1 is the first. */
     grades: text('grades').array().notNull(),
+    /** From this day on it counts for nothing, whoever holds it. */
+    until: day('until_day'),
     createdAt: createdAt(),
     revision: revision(),
   },

@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { type Cast, nameOf } from './cast.ts';
-import { get, post, TourStops } from './player.ts';
+import { get, post } from './player.ts';
 import { barsOf, type PlannedSession } from './session.ts';
 import type { PersonOf } from './staffing.ts';
+import { TourStops } from './told.ts';
 
 const Request = z.object({ method: z.literal('POST'), path: z.string(), body: z.unknown() });
 const Settled = z.object({

@@ -1,6 +1,7 @@
 import { STAFF, type StaffKey } from '../demo/data/staff.ts';
 import { DEMO_PASSWORD, SIGN_INS, type SignInKey } from '../demo/sign-ins.ts';
-import { type Player, signIn, type Told } from './player.ts';
+import { type Player, signIn } from './player.ts';
+import type { Told } from './told.ts';
 
 /** Who plays in the tour: the demo's sign-ins, one a role. */
 export type Cast = Record<SignInKey, Player>;

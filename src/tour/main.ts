@@ -1,3 +1,4 @@
+import { setTimeout } from 'node:timers/promises';
 import { readConfig } from '../config.ts';
 import { CannotStart } from '../platform/cannot-start.ts';
 import { runProgram } from '../platform/process.ts';
@@ -5,7 +6,12 @@ import { playTour } from './tour.ts';
 
 /** `npm run tour`, or `npm run tour -- http://127.0.0.1:3000`: plays the main job against the running service. */
 await runProgram(() =>
-  playTour({ url: addressOf(process.argv[2]), now: new Date(), told: { line: (text) => console.log(text) } }),
+  playTour({
+    url: addressOf(process.argv[2]),
+    now: new Date(),
+    told: { line: (text) => console.log(text) },
+    wait: (ms) => setTimeout(ms),
+  }),
 );
 
 function addressOf(given: string | undefined): string {

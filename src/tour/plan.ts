@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { PROGRAMMES } from '../demo/data/place.ts';
 import type { Cast } from './cast.ts';
-import { get, post, put, TourStops } from './player.ts';
+import { get, post, put } from './player.ts';
+import { TourStops } from './told.ts';
 
 const Named = z.object({ id: z.string(), name: z.string() });
 const Drills = z.object({ items: z.array(Named.extend({ apparatusId: z.string() })) });

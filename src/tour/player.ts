@@ -1,11 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import { z } from 'zod';
-import { CannotStart } from '../platform/cannot-start.ts';
-
-/** A step that differs from what is told, or a reason why there is no tour: one sentence, and the process ends with 1. */
-export class TourStops extends CannotStart {
-  override name = 'TourStops';
-}
+import { type Listener, listenTo } from './listener.ts';
+import { type Told, TourStops } from './told.ts';
 
 export interface Asked {
   method: 'GET' | 'POST' | 'PUT';
@@ -44,11 +40,6 @@ const Refusal = z.looseObject({
 
 const SignedIn = z.object({ accessToken: z.string() });
 
-/** Where the tour is told: each step with its number, who does it, what they ask and what they hear. */
-export interface Told {
-  line(text: string): void;
-}
-
 /** Somebody who takes part, by their role. */
 export interface Player {
   who: string;
@@ -65,6 +56,8 @@ export interface Player {
   quietly<T extends z.ZodType>(asked: Asked, as: T): Promise<z.output<T>>;
   /** Reads, and tells nothing. */
   reads<T extends z.ZodType>(path: string, as: T): Promise<z.output<T>>;
+  /** Opens a stream of boards, which are told as they are heard. */
+  listens(what: string, path: string): Promise<Listener>;
 }
 
 /** Somebody who calls the service at `url`, signed in. */
@@ -113,6 +106,10 @@ export async function signIn(
     },
     quietly: (asked, as) => hears(`asks ${asked.method} ${asked.path}`, asked, as),
     reads: (path, as) => hears(`reads ${path}`, get(path), as),
+    listens(what, path) {
+      head(what);
+      return listenTo(`${url}/v1${path}`, accessToken, { who, told });
+    },
   };
 }
 

@@ -4,15 +4,18 @@ import { CLASSES } from '../demo/data/timetable.ts';
 import { addDays } from '../features/schedule/zone-time.ts';
 import type { Cast } from './cast.ts';
 import { find, type PublishedPlan } from './plan.ts';
-import { post, TourStops } from './player.ts';
+import { post } from './player.ts';
+import { TourStops } from './told.ts';
 
 const Named = z.object({ id: z.string(), name: z.string() });
 const Listed = z.object({ items: z.array(Named) });
 const Days = z.object({ items: z.array(z.object({ day: z.string() })) });
 const Enrolments = z.object({ items: z.array(z.object({ athleteId: z.string() })) });
 const Added = z.object({ id: z.string() });
-const LaidOutSessions = z.object({ laidOut: z.array(z.object({ id: z.string(), revision: z.number() })).length(1) });
-const WholeSession = z.object({
+export const LaidOutSessions = z.object({
+  laidOut: z.array(z.object({ id: z.string(), revision: z.number() })).length(1),
+});
+export const WholeSession = z.object({
   blocks: z.array(z.object({ id: z.string(), title: z.string(), startsAt: z.string(), endsAt: z.string() })).length(3),
 });
 
@@ -58,19 +61,9 @@ export async function playSession(
 ): Promise<PlannedSession> {
   const { manager } = cast;
   const until = addDays(day, 1);
-  const weekday = new Date(`${day}T00:00:00Z`).getUTCDay() || 7;
   const { id: classId } = await manager.does(
     `adds a class that meets on ${day} at 17:00 for half an hour`,
-    post(`/gyms/${gymId}/classes`, {
-      name: `Tour class of ${day}`,
-      programmeId: plan.programmeId,
-      weekday,
-      time: '17:00',
-      durationMinutes: 30,
-      capacity: 14,
-      from: day,
-      until,
-    }),
+    post(`/gyms/${gymId}/classes`, classBody(plan, { name: `Tour class of ${day}`, day, time: '17:00' })),
     Added,
     () => 'the class is there, with room for 14.',
   );
@@ -92,6 +85,24 @@ export async function playSession(
   );
   return { gymId, sessionId, blocks };
 }
+
+/** A class that meets once, for as long as the tour's plan takes. */
+export const classBody = (
+  { programmeId }: PublishedPlan,
+  { name, day, time }: { name: string; day: string; time: string },
+) => ({
+  name,
+  programmeId,
+  weekday: weekdayOf(day),
+  time,
+  durationMinutes: 30,
+  capacity: 14,
+  from: day,
+  until: addDays(day, 1),
+});
+
+/** 1 is Monday. */
+export const weekdayOf = (day: string): number => new Date(`${day}T00:00:00Z`).getUTCDay() || 7;
 
 async function enrolSome({ desk }: Cast, gymId: string, classId: string, day: string): Promise<void> {
   const classes = await desk.reads(`/gyms/${gymId}/classes?limit=200`, Listed);

@@ -105,6 +105,32 @@ describe('a block’s roll', () => {
     expect(state.body).toMatchObject({ attendance: { state: 'expected' }, marks: [] });
   });
 
+  test('lets in over the limit, with the alerts of the door', async () => {
+    const door = await aDoor(api, { oneTo: 2, door: 'hold' });
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    await checkIn(door, [aoife, brian]);
+    api.clock.set('2026-09-14T16:02:00Z');
+    const roll = `${door.gym}/blocks/${door.session.blocks[0]!.id}/rolls`;
+    const taken = await door.desk.post<Taken & { alerts: { code: string }[] }>(roll, { here: [aoife, brian, clodagh] });
+    expect(taken.body.alerts).toMatchObject([{ code: 'short' }]);
+    const state = await door.desk.get(`${door.gym}/sessions/${door.session.id}/attendance/${clodagh}`);
+    expect(state.body.attendance).toMatchObject({ state: 'present', findings: ['short'] });
+    expect(await eventsAbout(api, door.f, clodagh)).toEqual(['attendance.checked-in', 'attendance.over-limit']);
+  });
+
+  test('says who is of another group, and whom nobody called', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = [await anAthlete(door.f, { given: 'Eimear' }), await anAthlete(door.f, { given: 'Fergus' })];
+    const session = await aSession(door.f, { groups: [[aoife], [brian]] });
+    await checkIn(door, [aoife, brian]);
+    api.clock.set('2026-09-14T16:02:00Z');
+    const taken = await door.desk.post<Taken>(`${door.gym}/blocks/${session.blocks[0]!.id}/rolls`, { here: [brian] });
+    expect(taken.body.differences.map(({ athleteId, what }) => [athleteId, what])).toEqual([
+      [aoife, 'not-called'],
+      [brian, 'other-group'],
+    ]);
+  });
+
   test('is taken by the coaches of the block alone', async () => {
     const door = await aDoor(api);
     const coach = api.as(door.f.coachOf(door.f.gym));
@@ -201,6 +227,18 @@ describe('staff', () => {
     ]);
   });
 
+  test('who goes after midnight goes on the day on which they came', async () => {
+    const floor = await aFloor();
+    const mark = (kind: string) => floor.coach.post(`${floor.gym}/staff-marks`, { kind });
+    await mark('in');
+    api.clock.set('2026-09-14T23:10:00Z'); // Ten past midnight in Dublin.
+    expect((await mark('out')).body).toMatchObject({
+      state: 'away',
+      stays: [{ kind: 'work', inAt: '2026-09-14T15:50:00.000Z', outAt: '2026-09-14T23:10:00.000Z' }],
+    });
+    expect((await mark('out')).body.type).toBe('/problems/conflict');
+  });
+
   test('others are marked by the desk, not by a coach', async () => {
     const floor = await aFloor();
     const other = floor.session && (await aDoorCoach(floor));
@@ -245,6 +283,32 @@ describe('what stands in the way', () => {
       athletes: [{ athleteId: aoife, sessionId: floor.session.id }],
     });
     expect([late.status, late.body.type]).toEqual([409, '/problems/conflict']);
+  });
+
+  test('at most a hundred marks, outings and comings of one', async () => {
+    const floor = await aFloor();
+    const [aoife] = floor.children as [string];
+    const of = { franchiseId: floor.f.id, gymId: floor.f.gym.id };
+    const undone = { at: new Date('2026-09-14T15:00:00Z'), recordedAt: new Date(), undoneAt: new Date() };
+    const hundred = Array.from({ length: 100 }, () => ({ ...of, id: newId(), ...undone }));
+    const where = { athleteId: aoife, sessionId: floor.session.id };
+    await checkIn(floor, [aoife]);
+    await floor.f.arrange(async (tx) => {
+      await tx.insert(t.attendanceMarks).values(hundred.map((one) => ({ ...one, ...where, kind: 'out' as const })));
+      const outing = { ...where, why: 'water', outAt: undone.at };
+      await tx.insert(t.outings).values(hundred.map((one) => ({ ...one, ...outing })));
+      const mine = { personId: floor.me.personId, day: '2026-09-14', kind: 'in' as const };
+      await tx.insert(t.staffMarks).values(hundred.map((one) => ({ ...one, ...mine })));
+    });
+    const answers = [
+      await floor.desk.post(`${floor.gym}/check-outs`, {
+        departures: [{ athleteId: aoife }],
+        collectedBy: { alone: true },
+      }),
+      await floor.coach.post(`${floor.gym}/outings`, { ...where, withPersonId: null, why: 'water' }),
+      await floor.coach.post(`${floor.gym}/staff-marks`, { kind: 'in' }),
+    ];
+    expect(answers.map(({ body }) => body.type)).toEqual(Array(3).fill('/problems/conflict'));
   });
 
   test('at most twenty others may collect an athlete', async () => {

@@ -102,7 +102,7 @@ describe('a batch that a device recorded', () => {
       athleteId,
       sessionId: door.session.id,
     });
-    const items = [item(stranger), item(aoife), item(aoife, '2026-09-14T19:00:00Z')];
+    const items = [item(stranger), item(aoife), item(aoife, '2026-09-01T19:00:00Z')];
     const outcomes = await handIn(door, items);
     expect(outcomes).toMatchObject([
       { outcome: 'refused', problem: 'invalid-request', detail: expect.stringContaining('no such athlete') },
@@ -237,6 +237,231 @@ describe('a batch that a device recorded', () => {
     expect(await as(door.f.lead)).toBe(403);
     expect(await as(door.f.owner)).toBe(403);
     expect(await as(elsewhere.deskOf(elsewhere.gym))).toBe(404);
+  });
+});
+
+describe('what a device recorded', () => {
+  const childIn = (door: Door, athleteId: string, at: string, kind = 'in') => ({
+    clientId: newId(),
+    at,
+    kind,
+    athleteId,
+    sessionId: door.session.id,
+  });
+
+  test('ahead of the clock is for another time, and is then taken', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const item = childIn(door, aoife, '2026-09-14T15:58:00Z');
+    expect(await handIn(door, [item])).toMatchObject([{ outcome: 'try-again', problem: 'invalid-request' }]);
+    expect(await conflictsOf(door)).toEqual([]);
+    api.clock.advance({ minutes: 10 });
+    expect(await handIn(door, [item])).toMatchObject([{ outcome: 'recorded', again: false }]);
+  });
+
+  test('was refused, and is judged anew when it comes again', async () => {
+    const door = await aDoor(api);
+    const guestId = newId();
+    const came = childIn(door, guestId, '2026-09-14T15:48:00Z', 'late');
+    expect(await handIn(door, [came])).toMatchObject([{ outcome: 'refused' }]);
+    await handIn(door, [
+      {
+        clientId: newId(),
+        at: '2026-09-14T15:49:00Z',
+        kind: 'guest',
+        guestId,
+        given: 'Ebele',
+        family: 'Okafor',
+        born: null,
+        phone: '+353 1 555 0147',
+        sessionId: door.session.id,
+      },
+    ]);
+    expect(await handIn(door, [came])).toMatchObject([{ outcome: 'recorded', problem: null }]);
+    expect(await conflictsOf(door)).toEqual([]);
+  });
+
+  test('under an id that a mark has is refused, and the rest goes on', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    const { body } = await door.desk.post<{ items: { markId: string }[] }>(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: aoife }],
+    });
+    const taken = { ...childIn(door, brian, '2026-09-14T15:40:00Z'), clientId: body.items[0]?.markId ?? '' };
+    const outcomes = await handIn(door, [taken, childIn(door, brian, '2026-09-14T15:45:00Z')]);
+    expect(outcomes).toMatchObject([
+      { outcome: 'refused', problem: 'already-exists' },
+      { outcome: 'recorded', problem: null },
+    ]);
+  });
+
+  test('breaks something here: it is for another time, and the rest goes on', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    const broken = childIn(door, aoife, '2026-09-14T15:40:00Z');
+    const { ownerPool } = api.database;
+    await ownerPool.query(`ALTER TABLE attendance_marks ADD CONSTRAINT breaks CHECK (id <> '${broken.clientId}')`);
+    const fragile = await openApi({ beside: api, mayBreak: true });
+    fragile.clock.set('2026-09-14T15:50:00Z');
+    const desk = fragile.as(door.f.deskOf(door.f.gym));
+    const outcomes = await handIn(door, [broken, childIn(door, brian, '2026-09-14T15:45:00Z')], desk);
+    await fragile.close();
+    await ownerPool.query('ALTER TABLE attendance_marks DROP CONSTRAINT breaks');
+    expect(outcomes).toMatchObject([
+      { outcome: 'try-again', problem: 'internal' },
+      { outcome: 'recorded', problem: null },
+    ]);
+    expect(await handIn(door, [broken])).toMatchObject([{ outcome: 'recorded', again: false }]);
+  });
+
+  test('is taken back first by somebody who may not: it stands, and the attempt is listed', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const came = childIn(door, aoife, '2026-09-14T15:40:00Z');
+    const undo = { clientId: newId(), at: '2026-09-14T15:41:00Z', kind: 'undo', undoes: came.clientId };
+    const coach = api.as(door.f.coachOf(door.f.gym));
+    expect(await handIn(door, [undo], coach)).toMatchObject([{ outcome: 'recorded', problem: 'not-found' }]);
+    expect(await conflictsOf(door)).toMatchObject([{ id: undo.clientId, code: 'not-found' }]);
+    await handIn(door, [came]);
+    expect((await stateOf(door, aoife)).attendance).toMatchObject({ state: 'present' });
+    expect(await conflictsOf(door)).toMatchObject([{ id: undo.clientId, code: 'not-allowed' }]);
+    expect(await handIn(door, [{ ...undo, clientId: newId() }], coach)).toMatchObject([{ problem: 'not-allowed' }]);
+    // A manager may, whoever recorded it.
+    const other = childIn(door, door.children[1]!, '2026-09-14T15:40:00Z');
+    const theirs = { ...undo, clientId: newId(), undoes: other.clientId };
+    await handIn(door, [theirs], door.manager);
+    await handIn(door, [other]);
+    expect((await stateOf(door, other.athleteId)).attendance).toMatchObject({ state: 'expected' });
+    expect(await conflictsOf(door)).not.toContainEqual(expect.objectContaining({ id: theirs.clientId }));
+  });
+
+  test('and what takes it back, by two accounts at two instances at once: neither misses the other', async () => {
+    const door = await aDoor(api);
+    other.clock.set('2026-09-14T15:50:00Z');
+    const came = door.children.map((athleteId) => childIn(door, athleteId, '2026-09-14T15:40:00Z'));
+    const undone = came.map(({ clientId }) => ({
+      clientId: newId(),
+      at: '2026-09-14T15:41:00Z',
+      kind: 'undo',
+      undoes: clientId,
+    }));
+    const manager = other.as(door.f.managerOf(door.f.gym));
+    await Promise.all([handIn(door, came), handIn(door, undone, manager)]);
+    for (const athleteId of door.children) {
+      expect((await stateOf(door, athleteId)).attendance).toMatchObject({ state: 'expected', stays: [] });
+    }
+    expect(await conflictsOf(door)).toEqual([]);
+  });
+
+  test('at another gym is not taken back from here', async () => {
+    const door = await aDoor(api, { gyms: 2 });
+    const [aoife] = door.children as [string];
+    const came = childIn(door, aoife, '2026-09-14T15:40:00Z');
+    const undo = { clientId: newId(), at: '2026-09-14T15:41:00Z', kind: 'undo', undoes: came.clientId };
+    const elsewhere = door.f.gyms[1]!;
+    const there = (items: unknown[]) =>
+      api.as(door.f.managerOf(elsewhere)).post('/offline-batches', { gymId: elsewhere.id, items });
+    await there([undo]);
+    await handIn(door, [came]);
+    await there([{ ...undo, clientId: newId() }]);
+    expect((await stateOf(door, aoife)).attendance).toMatchObject({ state: 'present' });
+  });
+
+  test('a roll, or the end of an outing, is not taken back, whichever comes first', async () => {
+    const door = await aDoor(api);
+    api.clock.set('2026-09-14T16:30:00Z');
+    const roll = () => ({
+      clientId: newId(),
+      at: '2026-09-14T16:01:00Z',
+      kind: 'roll',
+      blockId: door.session.blocks[0]!.id,
+      here: [],
+    });
+    const undoOf = ({ clientId }: { clientId: string }) => ({
+      clientId: newId(),
+      at: '2026-09-14T16:02:00Z',
+      kind: 'undo',
+      undoes: clientId,
+    });
+    const [before, after] = [roll(), roll()];
+    const early = undoOf(before);
+    await handIn(door, [early]);
+    await handIn(door, [before]);
+    expect(await conflictsOf(door)).toMatchObject([{ id: early.clientId, code: 'conflict' }]);
+    expect(await handIn(door, [after, undoOf(after)])).toMatchObject([{}, { outcome: 'refused', problem: 'conflict' }]);
+    const outing = {
+      ...childIn(door, door.children[0]!, '2026-09-14T16:05:00Z', 'outing'),
+      withPersonId: null,
+      why: 'water',
+    };
+    const back = { clientId: newId(), at: '2026-09-14T16:08:00Z', kind: 'outing-back', outing: outing.clientId };
+    expect(await handIn(door, [outing, back, undoOf(back)])).toMatchObject([
+      { problem: null },
+      { problem: null },
+      { outcome: 'refused', problem: 'conflict' },
+    ]);
+  });
+
+  test('waits within one batch for what it is about, and is answered as it ended', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const came = childIn(door, aoife, '2026-09-14T15:45:00Z');
+    const undo = { clientId: newId(), at: '2026-09-14T15:40:00Z', kind: 'undo', undoes: came.clientId };
+    expect(await handIn(door, [undo, came])).toMatchObject([{ problem: null, outcome: 'recorded' }, {}]);
+    expect((await stateOf(door, aoife)).attendance).toMatchObject({ state: 'expected', stays: [] });
+  });
+
+  test('does not fit: gone already, and absent while here', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    const out = (at: string) => ({ ...childIn(door, aoife, at, 'out'), collectedBy: { alone: true } });
+    const outcomes = await handIn(door, [
+      childIn(door, aoife, '2026-09-14T15:40:00Z'),
+      out('2026-09-14T15:42:00Z'),
+      out('2026-09-14T15:44:00Z'),
+      childIn(door, brian, '2026-09-14T15:40:00Z'),
+      childIn(door, brian, '2026-09-14T15:42:00Z', 'absent'),
+    ]);
+    expect(outcomes.map(({ conflict }) => conflict)).toEqual([null, null, 'already-out', null, 'is-here']);
+  });
+
+  test('coming to, and going from, a session that was cancelled', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const came = childIn(door, aoife, '2026-09-14T15:45:00Z');
+    const went = { ...childIn(door, aoife, '2026-09-14T16:20:00Z', 'out'), collectedBy: { alone: true } };
+    await door.manager.post(`${door.gym}/sessions/${door.session.id}/cancel`, { reason: 'No heating.' });
+    api.clock.set('2026-09-14T16:30:00Z');
+    expect(await handIn(door, [came, went])).toMatchObject([{ outcome: 'recorded' }, { outcome: 'recorded' }]);
+    expect((await stateOf(door, aoife)).attendance).toMatchObject({ state: 'left' });
+  });
+
+  test('a roll, handed in after class, differs from the door of its own moment; where it does, it is listed', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const checkIn = (athleteIds: string[]) =>
+      door.desk.post(`${door.gym}/check-ins`, { arrivals: athleteIds.map((athleteId) => ({ athleteId })) });
+    await checkIn([aoife, brian]);
+    api.clock.set('2026-09-14T17:05:00Z');
+    await door.desk.post(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }, { athleteId: brian }],
+      collectedBy: { alone: true },
+    });
+    api.clock.set('2026-09-14T18:00:00Z');
+    const roll = (here: string[]) => ({
+      clientId: newId(),
+      at: '2026-09-14T16:02:00Z',
+      kind: 'roll',
+      blockId: door.session.blocks[0]!.id,
+      here,
+    });
+    expect(await handIn(door, [roll([aoife, brian])])).toMatchObject([{ outcome: 'recorded', problem: null }]);
+    const other = roll([aoife]);
+    expect(await handIn(door, [other])).toMatchObject([
+      { problem: 'roll-differs', detail: expect.stringContaining('not-called: 1') },
+    ]);
+    expect(await conflictsOf(door)).toMatchObject([{ id: other.clientId, kind: 'roll', code: 'roll-differs' }]);
+    expect((await stateOf(door, clodagh)).attendance).toMatchObject({ state: 'expected' });
   });
 });
 

@@ -1,7 +1,9 @@
+import { eq, inArray } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import { aDoor, aGuardian, type Door, eventsAbout } from '../support/a-door.ts';
+import { aSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 import { anAthlete } from '../support/people.ts';
 
@@ -33,6 +35,14 @@ type Markeds = { items: Marked[] };
 
 const checkIn = (door: Door, ids: string[], more: Record<string, unknown> = {}) =>
   door.desk.post<Markeds>(`${door.gym}/check-ins`, { arrivals: ids.map((athleteId) => ({ athleteId })), ...more });
+/** What the events of that name about somebody carry, the first one first. */
+const dataOf = async (door: Door, subjectId: string, name: string) => {
+  const { rows } = await api.database.ownerPool.query(
+    'SELECT data FROM events WHERE franchise_id = $1 AND subject_id = $2 AND name = $3 ORDER BY id',
+    [door.f.id, subjectId, name],
+  );
+  return rows.map(({ data }) => data);
+};
 const rollOf = async (door: Door) =>
   (await door.desk.get<{ items: Marked['attendance'][] }>(`${door.gym}/sessions/${door.session.id}/attendance`)).body
     .items;
@@ -269,6 +279,28 @@ describe('a hold on activity', () => {
     const release = await door.desk.post(`${door.gym}/sessions/${door.session.id}/attendance/${aoife}/release`, {});
     expect([release.status, release.body.type]).toEqual([409, '/problems/conflict']);
     expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.held']);
+    expect(await dataOf(door, aoife, 'attendance.held')).toMatchObject([{ codes: [] }]);
+  });
+
+  test('leaves a line in the trail for whoever was shown it', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    await door.f.arrange((tx) =>
+      tx.insert(t.activityHolds).values({
+        franchiseId: door.f.id,
+        id: newId(),
+        athleteId: aoife,
+        since: new Date('2026-09-10T16:00:00Z'),
+        why: 'suspected concussion',
+      }),
+    );
+    const trail = () => dataOf(door, door.f.gym.id, 'people.health-read');
+    await door.desk.get(`${door.gym}/arrivals?name=Clodagh`);
+    expect(await trail()).toEqual([]);
+    await door.desk.get(`${door.gym}/arrivals?name=Aoife`);
+    expect(await trail()).toEqual([{ athleteIds: [aoife] }]);
+    await checkIn(door, [aoife]);
+    expect(await trail()).toHaveLength(2);
   });
 });
 
@@ -333,13 +365,221 @@ describe('collecting', () => {
     const door = await aDoor(api);
     const [aoife] = door.children as [string];
     const note = 'Not to be handed to Fionn Walsh: court order seen 3 August.';
-    await door.desk.put(`${door.gym}/athletes/${aoife}/custody-note`, { note });
+    await door.desk.put(`${door.gym}/athletes/${aoife}/custody-note`, { note }, { ifMatch: 1 });
     expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ custodyNote: note }]);
     for (const member of [door.f.owner, door.f.lead, door.f.coachOf(door.f.gym)]) {
       const asked = await api.as(member).get(`${door.gym}/athletes/${aoife}/collecting`);
       expect(asked.status).toBe(403);
     }
   });
+
+  test('a custody note is written anew each time: what stood there is kept, and nobody overwrites it unread', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const put = (note: string | null, ifMatch: number) =>
+      door.desk.put(`${door.gym}/athletes/${aoife}/custody-note`, { note }, { ifMatch });
+    const first = await put('Only to the mother.', 1);
+    expect(first.body).toMatchObject({ note: 'Only to the mother.', revision: 2 });
+    expect((await put('Only to the father.', 1)).body.type).toBe('/problems/changed-meanwhile');
+    await put(null, 2);
+    const { headers, body } = await door.desk.get(`${door.gym}/athletes/${aoife}/collecting`);
+    expect(headers.get('ETag')).toBe('"r3"');
+    const writtenBy = door.f.deskOf(door.f.gym).accountId;
+    const writtenAt = '2026-09-14T15:50:00.000Z';
+    expect(body).toMatchObject({
+      custodyNote: null,
+      custodyNotes: [
+        { note: null, revision: 3, writtenAt, writtenBy },
+        { note: 'Only to the mother.', revision: 2, writtenAt, writtenBy },
+      ],
+    });
+    expect((await checkIn(door, [aoife])).body.items).toMatchObject([{ custodyNote: null }]);
+  });
+
+  test('one who collects another child of that name does not collect this one; brothers and sisters are a family', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    const familyId = newId();
+    await door.f.arrange(async (tx) => {
+      await tx.insert(t.families).values({ franchiseId: door.f.id, id: familyId });
+      await tx
+        .update(t.athletes)
+        .set({ familyId })
+        .where(inArray(t.athletes.personId, [aoife, brian]));
+    });
+    const add = async (athleteId: string) =>
+      (
+        await door.desk.post(`${door.gym}/athletes/${athleteId}/collectors`, {
+          name: 'Nuala Walsh',
+          relation: 'aunt',
+          from: '2026-09-14',
+        })
+      ).body.collectorId;
+    const [auntOfAoife] = [await add(aoife), await add(brian)];
+    const herNamesake = await add(clodagh);
+    await checkIn(door, [aoife, brian, clodagh]);
+    api.clock.advance({ minutes: 5 });
+    const out = (ids: string[], collectorId: unknown) =>
+      door.desk.post(`${door.gym}/check-outs`, {
+        departures: ids.map((athleteId) => ({ athleteId })),
+        collectedBy: { collectorId },
+      });
+    expect((await out([aoife], herNamesake)).body).toMatchObject({ athleteIds: [aoife] });
+    expect((await out([brian], auntOfAoife)).body).toMatchObject({ athleteIds: [brian] });
+    expect((await out([aoife, clodagh], auntOfAoife)).body).toMatchObject({ athleteIds: [clodagh] });
+    expect((await out([aoife, brian], auntOfAoife)).status).toBe(201);
+  });
+
+  test('who collected them is for the desk: a coach of theirs is not told', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const maeve = await aGuardian(door.f, [aoife]);
+    await checkIn(door, [aoife]);
+    api.clock.advance({ minutes: 5 });
+    await door.desk.post(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }],
+      collectedBy: { guardianId: maeve },
+    });
+    const coach = door.f.coachOf(door.f.gym);
+    const { anAssignment } = await import('../support/a-session.ts');
+    await anAssignment(door.f, door.session.blocks[0]!, coach.personId, { duty: 'assist' });
+    const asked = async (as: Door['desk']) =>
+      (await as.get(`${door.gym}/sessions/${door.session.id}/attendance/${aoife}`)).body.marks;
+    expect(await asked(api.as(coach))).toMatchObject([{ kind: 'in' }, { kind: 'out', collectedBy: null }]);
+    expect(await asked(api.as(door.f.owner))).toMatchObject([{ kind: 'in' }, { collectedBy: 'Maeve Walsh' }]);
+  });
+
+  test('alone is what the desk decides: its event says that it is not on record', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    await checkIn(door, [aoife]);
+    api.clock.advance({ minutes: 5 });
+    await door.desk.post(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }],
+      collectedBy: { alone: true },
+    });
+    expect(await dataOf(door, aoife, 'attendance.checked-out')).toMatchObject([{ onRecord: false, collectorId: null }]);
+  });
+
+  test('from a session that was cancelled while they were in', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    await checkIn(door, [aoife]);
+    api.clock.set('2026-09-14T16:10:00Z');
+    await door.manager.post(`${door.gym}/sessions/${door.session.id}/cancel`, { reason: 'No heating.' });
+    const out = await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }],
+      collectedBy: { alone: true },
+    });
+    expect(out.body.items).toMatchObject([{ attendance: { state: 'left' } }]);
+  });
+});
+
+describe('an earlier day', () => {
+  test('of which somebody was not marked out is no longer in the building, and still to be settled', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const before = await aSession(door.f, { class: door.session.class, plan: door.session.plan, day: '2026-09-07' });
+    api.clock.set('2026-09-07T15:50:00Z');
+    await door.desk.post(`${door.gym}/check-ins`, { arrivals: [{ athleteId: aoife, sessionId: before.id }] });
+    const present = async (query = '') =>
+      (await door.desk.get<{ items: { sessionId: string }[] }>(`${door.gym}/present${query}`)).body.items.map(
+        ({ sessionId }) => sessionId,
+      );
+    expect(await present()).toEqual([before.id]);
+    // In the night after it, they may still be there.
+    api.clock.set('2026-09-08T00:30:00Z');
+    expect(await present()).toEqual([before.id]);
+    api.clock.set('2026-09-14T15:50:00Z');
+    expect(await present()).toEqual([]);
+    expect(await present('?notCollected=true')).toEqual([before.id]);
+    await checkIn(door, [aoife]);
+    expect(await present()).toEqual([door.session.id]);
+    api.clock.advance({ minutes: 5 });
+    const out = await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife }],
+      collectedBy: { alone: true },
+    });
+    expect(out.body.items).toMatchObject([{ attendance: { sessionId: door.session.id, state: 'left' } }]);
+  });
+
+  test('is not one to come to', async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const later = await aSession(door.f, { class: door.session.class, plan: door.session.plan, day: '2026-09-21' });
+    const refused = await door.desk.post(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: aoife, sessionId: later.id }],
+    });
+    expect(refused.body.errors).toMatchObject([{ pointer: '/arrivals/0/sessionId' }]);
+    const absent = await door.desk.post(`${door.gym}/not-coming`, {
+      athletes: [{ athleteId: aoife, sessionId: later.id }],
+    });
+    expect(absent.status).toBe(201);
+  });
+});
+
+describe('what cannot be', () => {
+  test('a time at which they were not there yet, or were in already', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    api.clock.set('2026-09-14T16:20:00Z');
+    await checkIn(door, [aoife], { at: '2026-09-14T16:00:00Z' });
+    const out = (at: string) =>
+      door.desk.post(`${door.gym}/check-outs`, {
+        departures: [{ athleteId: aoife }],
+        collectedBy: { alone: true },
+        at,
+      });
+    expect((await out('2026-09-14T15:59:00Z')).body.type).toBe('/problems/conflict');
+    expect((await out('2026-09-14T16:15:00Z')).status).toBe(201);
+    const again = await door.desk.post(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: aoife, sessionId: door.session.id }],
+      at: '2026-09-14T16:10:00Z',
+    });
+    expect(again.body.type).toBe('/problems/conflict');
+    expect(await eventsAbout(api, door.f, aoife)).toEqual(['attendance.checked-in', 'attendance.checked-out']);
+    const twice = await door.desk.post(`${door.gym}/check-ins`, {
+      arrivals: [{ athleteId: brian }, { athleteId: brian, sessionId: door.session.id }],
+      at: '2026-09-14T16:01:00Z',
+    });
+    expect(twice.body.errors).toMatchObject([{ pointer: '/arrivals' }]);
+  });
+
+  test('a guest who is not born yet', async () => {
+    const door = await aDoor(api);
+    const guest = { given: 'Ebele', family: 'Okafor', phone: '+353 1 555 0147', sessionId: door.session.id };
+    const refused = await door.desk.post(`${door.gym}/guests`, { ...guest, born: '2027-01-01' });
+    expect(refused.body.errors).toMatchObject([{ pointer: '/born' }]);
+  });
+});
+
+test('whoever loses their place while they are in stays with the group that they came with', async () => {
+  const door = await aDoor(api);
+  const [aoife] = door.children as [string];
+  await checkIn(door, [aoife]);
+  await door.f.arrange((tx) =>
+    tx.update(t.groupMembers).set({ releasedAt: new Date() }).where(eq(t.groupMembers.athleteId, aoife)),
+  );
+  const theirs = (await rollOf(door)).find(({ athleteId }) => athleteId === aoife);
+  expect(theirs).toMatchObject({ state: 'present', groupId: door.session.groups[0]?.id });
+});
+
+test('the list of those present goes on where it ended, in one athlete’s two sessions too', async () => {
+  const door = await aDoor(api);
+  const [aoife] = door.children as [string];
+  const early = await aSession(door.f, {
+    class: door.session.class,
+    plan: door.session.plan,
+    startsAt: '16:00',
+  });
+  for (const sessionId of [early.id, door.session.id]) {
+    await door.desk.post(`${door.gym}/check-ins`, { arrivals: [{ athleteId: aoife, sessionId }] });
+  }
+  const first = await door.desk.get(`${door.gym}/present?limit=1`);
+  const second = await door.desk.get(`${door.gym}/present?limit=1&cursor=${first.body.next}`);
+  const seen = [...first.body.items, ...second.body.items].map(({ sessionId }) => sessionId);
+  expect(seen.sort()).toEqual([early.id, door.session.id].sort());
+  expect(second.body.next).toBeNull();
 });
 
 describe('undo', () => {

@@ -19,7 +19,7 @@ const problem = (answer: { status: number; body: unknown }) => {
   const { status, body } = answer as Answer;
   return [status, body.type.replace('/problems/', '')];
 };
-const nothing = { released: [], unconfirmed: [], atOtherGyms: 0 };
+const nothing = { released: [], unconfirmed: [], atOtherGyms: 0, notListed: 0 };
 const eventsAbout = async (subjectId: string) => {
   const { rows } = await api.database.ownerPool.query(
     'SELECT name, subject_revision AS revision, data FROM events WHERE subject_id = $1 ORDER BY id',

@@ -1,3 +1,4 @@
+import { sql } from 'drizzle-orm';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { z } from 'zod';
 import type { MarkedList } from '../../src/features/attendance/schema.ts';
@@ -47,9 +48,9 @@ const problem = (answer: { status: number; body: unknown }) => {
   return [status, body.type.replace('/problems/', '')];
 };
 const pointers = (answer: { body: unknown }) => (answer as Answer).body.errors.map(({ pointer }) => pointer);
-const write = async (note: object = {}) => {
+const write = async (note: object = {}, by: Member = coach) => {
   const whole = { kind: 'injury', what: 'Fell from the beam.', people: [{ personId: child, part: 'hurt' }], ...note };
-  const { status, body } = await api.as(coach).post<Incident>(at, whole);
+  const { status, body } = await api.as(by).post<Incident>(at, whole);
   expect(status).toBe(201);
   return body;
 };
@@ -74,6 +75,13 @@ const checkedIn = async (sessionId: string) => {
   const { body } = await api.as(desk).post<z.output<typeof MarkedList>>(`/gyms/${f.gym.id}/check-ins`, { arrivals });
   return body.items[0]!.attendance;
 };
+/** Is a statement of this database held up by a lock? */
+const somebodyWaits = async () =>
+  (
+    await asOwner(
+      'SELECT FROM pg_locks JOIN pg_stat_activity USING (pid) WHERE NOT granted AND datname = current_database()',
+    )
+  ).rows.length > 0;
 const asOwner = (text: string, ...values: unknown[]) => api.database.ownerPool.query(text, values);
 const clearance = (more: object = {}) => ({
   professional: 'Dr Maeve Quinn',
@@ -180,6 +188,8 @@ describe('a sent note', () => {
         who: null,
         at: null,
         completion: null,
+        readers: [],
+        keepUntil: null,
         signedAs: 'Ciara Doyle',
         writtenBy: coach.accountId,
         writtenAt: '2026-09-14T16:05:00.000Z',
@@ -207,6 +217,39 @@ describe('a sent note', () => {
       expect((await amend(note.id, { what, who, at: THEN })).status).toBe(201);
     }
     expect((await read(note.id)).amendments).toHaveLength(4);
+  });
+
+  test.each([
+    [
+      200,
+      'amendments',
+      'INSERT INTO incident_amendments (franchise_id, id, incident_id, what, said, created_by, signed_as)',
+      "'told', 'x', i.written_by, 'x'",
+      { what: 'correction', said: 'x', signedAs: 'x' },
+    ],
+    [
+      200,
+      'follow-ups',
+      'INSERT INTO incident_follow_ups (franchise_id, id, incident_id, what, due_on, created_by)',
+      "'x', i.day, i.written_by",
+      { what: 'x', dueOn: '2026-09-20' },
+    ],
+    [
+      50,
+      'suspected-concussions',
+      'INSERT INTO incident_concussions (franchise_id, id, incident_id, athlete_id, edition, observed, hold_id, created_by)',
+      "(SELECT person_id FROM incident_people p WHERE p.incident_id = i.id), '2023', '{}', gen_random_uuid(), i.written_by",
+      { observed: [] },
+    ],
+  ])('takes at most %i %s', async (most, path, insert, values, body) => {
+    const note = await sent();
+    const full = `${insert} SELECT i.franchise_id, gen_random_uuid(), i.id, ${values}
+      FROM incidents i CROSS JOIN generate_series(2, $2) WHERE i.id = $1`;
+    await asOwner(full, note.id, most);
+    const add = () =>
+      api.as(manager).post(`${at}/${note.id}/${path}`, 'observed' in body ? { ...body, athleteId: child } : body);
+    expect((await add()).status).toBe(201);
+    expect(problem(await add())).toEqual([409, 'conflict']);
   });
 
   test('cannot be amended while it is a draft', async () => {
@@ -252,6 +295,23 @@ describe('follow-ups', () => {
     expect(problem(await api.as(manager).post(done, { outcome: 'Again.' }))).toEqual([409, 'conflict']);
     expect(await due('open=true')).toEqual([]);
     expect((await read(note.id)).followUps).toEqual([finished.body]);
+    expect(await chain()).toMatchObject({ intact: true, links: 2 });
+    const { hash } = await headOf(api.database.ownerPool, f.gym.id);
+    expect((await chain()).head).toBe(hash);
+  });
+
+  test.each([
+    ['what was agreed', 1, "what = 'Nothing.'"],
+    ['by when', 1, 'due_on = due_on + 30'],
+    ['what came of it', 2, "outcome = 'Bought new ones.'"],
+    ['that it was done', 2, 'done_at = NULL, done_by = NULL, outcome = NULL'],
+  ])('are vouched for: the chain shows a change of %s', async (_, number, change) => {
+    const note = await write();
+    const path = `${at}/${note.id}/follow-ups`;
+    const { body } = await api.as(manager).post(path, { what: 'Look at the mat.', dueOn: '2026-09-20' });
+    await api.as(manager).post(`${path}/${body.id}/done`, { outcome: 'Replaced.' });
+    await asOwner(`UPDATE incident_follow_ups SET ${change} WHERE id = $1`, body.id);
+    expect((await chain()).broken).toMatchObject({ number, incidentId: note.id });
   });
 });
 
@@ -377,8 +437,20 @@ describe('the chain', () => {
     expect((await chain()).broken).toEqual({
       number: 2,
       incidentId: slipped.id,
-      why: 'There is a note that no link vouches for.',
+      why: 'No link vouches for this note.',
     });
+  });
+
+  test('holds beyond what is read at once', async () => {
+    const { id } = await write();
+    const add = (what: string) => api.as(manager).post(`${at}/${id}/follow-ups`, { what, dueOn: '2026-09-20' });
+    for (let one = 1; one <= 51; one += 1) await add(`Look at mat ${one}.`);
+    expect(await chain()).toMatchObject({ intact: true, links: 51 });
+    await asOwner(
+      "UPDATE incident_follow_ups SET what = 'Nothing.' WHERE what = 'Look at mat 51.' AND incident_id = $1",
+      id,
+    );
+    expect((await chain()).broken).toMatchObject({ number: 51, incidentId: id });
   });
 
   test('has no fork when many send at once, and is each gym’s own', async () => {
@@ -397,13 +469,13 @@ describe('the chain', () => {
       return { code, out: program.output() };
     };
     const before = await run();
-    expect(before.out).toContain(`(${f.gym.id}): 5 links, intact; the head is ${(await chain()).head}`);
+    expect(before.out).toContain(`(${f.gym.id}), notes: 5 links, intact; the head is ${(await chain()).head}`);
     await asOwner("UPDATE incidents SET what = 'Nothing.' WHERE id = $1", incidentId);
     const after = await run();
     expect([after.code, after.out]).toEqual([
       1,
       expect.stringContaining(
-        `(${f.gym.id}): link 3 does not hold: The note that it vouches for was changed. Incident ${incidentId}.`,
+        `(${f.gym.id}), notes: link 3 does not hold: The note that it vouches for was changed. Incident ${incidentId}.`,
       ),
     ]);
   });
@@ -500,7 +572,9 @@ describe('retention', () => {
     expect(note.keepUntil).toBe('2039-06-10');
     const due = async () => (await api.as(manager).get(`${at}?dueForReview=true`)).body.items.map(({ id }) => id);
     const review = (keepUntil: string) =>
-      api.as(manager).post<Incident>(`${at}/${note.id}/reviews`, { keepUntil, reason: 'A claim is open.' });
+      api
+        .as(manager)
+        .post<Incident>(`${at}/${note.id}/reviews`, { keepUntil, reason: 'A claim is open.', signedAs: 'Ciara Doyle' });
     api.clock.set('2039-06-09T12:00:00Z');
     expect([await due(), problem(await review('2040-01-01'))]).toEqual([[], [409, 'conflict']]);
     api.clock.set('2039-06-10T12:00:00Z');
@@ -508,25 +582,55 @@ describe('retention', () => {
     expect(pointers(await review('2039-06-10'))).toEqual(['/keepUntil']);
     expect((await review('2040-01-01')).body.keepUntil).toBe('2040-01-01');
     expect(await due()).toEqual([]);
-    expect(await chain()).toMatchObject({ intact: true, links: 1 });
+    expect(await chain()).toMatchObject({ intact: true, links: 2 });
+    // Why stands in the note, signed and vouched for; the trail holds ids and days.
+    const { amendments } = await read(note.id);
+    expect(amendments).toMatchObject([{ what: 'review', said: 'A claim is open.', keepUntil: '2040-01-01' }]);
+    const { rows } = await asOwner(
+      "SELECT data FROM events WHERE subject_id = $1 AND name = 'incidents.reviewed'",
+      note.id,
+    );
+    expect(rows).toEqual([{ data: { amendmentId: amendments[0]?.id, keepUntil: '2040-01-01' } }]);
   });
 
   test('a note about a worker follows the longer rule; one about a child of unknown age has no end', async () => {
     const unknown = await anAthlete(f, { born: null });
-    const about = async (personId: string) => (await write({ people: [{ personId, part: 'hurt' }] })).keepUntil;
+    const about = async (personId: string) =>
+      (await write({ people: [{ personId, part: 'hurt' }] }, manager)).keepUntil;
     expect(await about(coach.personId)).toBe('2031-12-31');
     expect(await about(unknown)).toBe(null);
   });
 
   test('once a birth date is known, or corrected, the end is reckoned anew', async () => {
     const unknown = await anAthlete(f, { born: null });
-    const [first, second] = [await write({ people: [{ personId: unknown, part: 'hurt' }] }), await write()];
+    const first = await write({ people: [{ personId: unknown, part: 'hurt' }] }, manager);
+    const second = await write();
     await asOwner("UPDATE athletes SET born = '2010-03-01' WHERE person_id = $1", unknown);
     await asOwner("UPDATE athletes SET born = '2019-06-10' WHERE person_id = $1", child);
     api.clock.set('2039-06-10T12:00:00Z');
     const due = await api.as(manager).get(`${at}?dueForReview=true`);
     expect(due.body.items.map(({ id, keepUntil }) => [id, keepUntil])).toEqual([[first.id, '2031-03-01']]);
-    expect((await read(second.id)).keepUntil).toBe('2040-06-10');
+    expect(await read(second.id)).toMatchObject({ keepUntil: '2040-06-10', revision: second.revision + 1 });
+  });
+
+  test('a day that a review sets meanwhile does not come nearer by reckoning', async () => {
+    const note = await sent();
+    await asOwner("UPDATE athletes SET born = '2019-06-10' WHERE person_id = $1", child);
+    api.clock.set('2039-06-10T12:00:00Z');
+    let asking: Promise<unknown> | undefined;
+    await f.arrange(async (tx) => {
+      await tx.execute(sql`UPDATE incidents SET keep_until = '2050-01-01' WHERE id = ${note.id}`);
+      let answered = false;
+      asking = api
+        .as(manager)
+        .get(`${at}?dueForReview=true`)
+        .finally(() => {
+          answered = true;
+        });
+      while (!answered && !(await somebodyWaits())) await new Promise((next) => setImmediate(next));
+    });
+    await asking;
+    expect((await read(note.id)).keepUntil).toBe('2050-01-01');
   });
 
   test('lists by kind, state and person', async () => {
@@ -614,7 +718,7 @@ test('from a fall to the clearance', async () => {
   expect(note.amendments.map(({ what }) => what)).toEqual(['acknowledgement', 'family-call']);
   expect(await chain()).toMatchObject({
     intact: true,
-    links: 6,
+    links: 7,
     head: (await headOf(api.database.ownerPool, f.gym.id)).hash,
   });
   const { rows } = await asOwner('SELECT name FROM events WHERE subject_id = $1 ORDER BY id', draft.id);

@@ -26,7 +26,7 @@ const problem = (answer: { status: number; body: unknown }) => {
   return [status, body.type.replace('/problems/', '')];
 };
 const pointers = (answer: { body: unknown }) => (answer as Answer).body.errors.map(({ pointer }) => pointer);
-const nothing = { released: [], unconfirmed: [], atOtherGyms: 0 };
+const nothing = { released: [], unconfirmed: [], atOtherGyms: 0, notListed: 0 };
 const manager = (gym = here) => api.as(f.managerOf(gym));
 const desk = (gym = here) => api.as(f.deskOf(gym));
 const staffAt = (gym = here) => `/gyms/${gym.id}/staff`;
@@ -77,7 +77,7 @@ describe('kinds of qualification', () => {
     const kind = { name: 'Hands-on spotting', countsFor: ['spotting'], grades: ['basic', 'full'] };
     const added = await api.as(f.owner).post<QualificationKind>('/qualification-kinds', kind);
     expect([added.status, added.headers.get('ETag')]).toEqual([201, '"r1"']);
-    expect(added.body).toEqual({ id: added.body.id, ...kind, revision: 1 });
+    expect(added.body).toEqual({ id: added.body.id, ...kind, until: null, revision: 1 });
     expect(problem(await api.as(f.owner).post('/qualification-kinds', { ...kind, name: 'HANDS-ON spotting' }))).toEqual(
       [409, 'already-exists'],
     );

@@ -34,7 +34,7 @@ interface BlockCover {
   segments: { findings: { subjects: { id: string }[]; short: string }[] }[];
 }
 
-const NOBODY = { released: [], unconfirmed: [], atOtherGyms: 0 };
+const NOBODY = { released: [], unconfirmed: [], atOtherGyms: 0, notListed: 0 };
 const manager = () => api.as(f.managerOf(f.gym));
 const at = (path: string) => `/gyms/${f.gym.id}${path}`;
 

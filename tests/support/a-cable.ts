@@ -8,6 +8,8 @@ export interface Cable {
   loseAnswers(): void;
   /** From now on nothing arrives. */
   cut(): void;
+  /** Whoever is connected loses their connection. */
+  drop(): void;
   mend(): void;
   close(): Promise<void>;
 }
@@ -40,6 +42,9 @@ export async function aCable(to: string): Promise<Cable> {
     },
     cut: () => {
       state = 'cut';
+    },
+    drop: () => {
+      for (const socket of sockets) socket.destroy();
     },
     mend: () => {
       state = 'whole';

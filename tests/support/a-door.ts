@@ -18,6 +18,7 @@ export interface Door {
 }
 
 export interface DoorOptions {
+  gyms?: number;
   door?: 'admit' | 'hold';
   /** Athletes a coach may have. */
   oneTo?: number;
@@ -27,7 +28,7 @@ export interface DoorOptions {
 /** A franchise whose one session, on Monday 14 September 2026 at 17:00 in Dublin, has a coach; the clock at 16:50. */
 export async function aDoor(api: Api, options: DoorOptions = {}): Promise<Door> {
   api.clock.set('2026-09-14T15:50:00Z');
-  const f = await aFranchise(api, { confirmWindowDays: 0 });
+  const f = await aFranchise(api, { confirmWindowDays: 0, gyms: options.gyms ?? 1 });
   await aRule(f, { body: oneTo(options.oneTo ?? 8) });
   const names = options.names ?? [
     ['Aoife', 'Walsh'],

@@ -2,7 +2,8 @@ import type { Role } from '../../src/platform/auth/permissions.ts';
 import { asTenant, type Tx } from '../../src/platform/db/tenant.ts';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import type { Api, SignedIn } from './api.ts';
+import type { SignedIn } from './api.ts';
+import type { TestDatabase } from './database.ts';
 
 /** A member of a franchise who may be called as: `api.as(f.owner)`. */
 export interface Member extends SignedIn {
@@ -50,11 +51,17 @@ export interface FranchiseOptions {
 const DUTIES = ['lead', 'assist', 'shadow', 'oversee'] as const;
 const ANYONE = { test: 'all' as const, of: [] };
 
+/** When what the builders arrange was written down: before anything that a test does. */
+export const PLANNED_AT = new Date('2026-01-05T09:00:00Z');
+
 /** Writes a franchise into the database directly. Its duty rules ask nothing of anybody: set your own where it matters. */
-export async function aFranchise(api: Api, options: FranchiseOptions = {}): Promise<Franchise> {
+export async function aFranchise(
+  { database }: { database: Pick<TestDatabase, 'ownerPool'> },
+  options: FranchiseOptions = {},
+): Promise<Franchise> {
   const franchiseId = newId();
   const ours = { franchiseId };
-  const arrange: Franchise['arrange'] = (work) => asTenant(api.database.ownerPool, franchiseId, {}, work);
+  const arrange: Franchise['arrange'] = (work) => asTenant(database.ownerPool, franchiseId, {}, work);
 
   return arrange(async (tx) => {
     await tx
@@ -94,7 +101,9 @@ export async function aFranchise(api: Api, options: FranchiseOptions = {}): Prom
       await tx.insert(t.persons).values({ ...ours, id: personId });
       await tx.insert(t.personNames).values({ ...ours, personId, given: 'Ciara', family: 'Doyle' });
       await tx.insert(t.staffMembers).values({ ...ours, personId, born: '1990-05-01' });
-      await tx.insert(t.employments).values({ ...ours, id: newId(), personId, gymId: gym.id, from: '2020-01-01' });
+      await tx
+        .insert(t.employments)
+        .values({ ...ours, id: newId(), personId, gymId: gym.id, from: '2020-01-01', createdAt: PLANNED_AT });
       at.set(gym.id, {
         manager: await insertMember(tx, franchiseId, { role: 'manager', gym }),
         desk: await insertMember(tx, franchiseId, { role: 'desk', gym }),

@@ -1,7 +1,7 @@
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import type { StoredRule } from '../../src/tables/stored-rule.ts';
-import type { Franchise, TestGym } from './a-franchise.ts';
+import { type Franchise, PLANNED_AT, type TestGym } from './a-franchise.ts';
 
 /** A rule that asks nothing but what `body` says: leads and assistants count one each. */
 export const ruleBody = (body: Partial<StoredRule> = {}): StoredRule => ({
@@ -60,6 +60,7 @@ export async function aRule(f: Franchise, options: RuleOptions = {}): Promise<st
       name: options.name ?? 'One to eight',
       body: ruleBody(options.body ?? oneTo(8)),
       from: options.from ?? '2020-01-01',
+      createdAt: PLANNED_AT,
     }),
   );
   return id;

@@ -1,7 +1,7 @@
 import { Temporal } from 'temporal-polyfill';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import type { Franchise, TestGym } from './a-franchise.ts';
+import { type Franchise, PLANNED_AT, type TestGym } from './a-franchise.ts';
 import { aProgramme, aPublishedPlan, type Programme, type PublishedPlan } from './a-plan.ts';
 import { athletes } from './people.ts';
 
@@ -119,6 +119,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
           startsAt,
           endsAt,
           planVersionId: plan.versionId,
+          createdAt: PLANNED_AT,
         });
       }
       const group = groups.at(-1)!;
@@ -135,7 +136,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
             from: '2026-08-31',
           })),
         );
-        const place = { ...ours, sessionId, groupId: group.id, startsAt, endsAt };
+        const place = { ...ours, sessionId, groupId: group.id, startsAt, endsAt, createdAt: PLANNED_AT };
         await tx.insert(t.groupMembers).values(ids.map((athleteId) => ({ ...place, id: newId(), athleteId })));
       }
       if (blocks.length === 0) return;
@@ -151,6 +152,7 @@ export async function aSession(f: Franchise, options: SessionOptions = {}): Prom
           day,
           startsAt: block.startsAt,
           endsAt: block.endsAt,
+          createdAt: PLANNED_AT,
           confirmedAt: options.confirmed ? new Date('2026-09-01T09:00:00Z') : null,
         })),
       );
@@ -182,6 +184,7 @@ export async function anAssignment(
       day: options.day ?? '2026-09-14',
       startsAt: block.startsAt,
       endsAt: block.endsAt,
+      createdAt: PLANNED_AT,
     }),
   );
   return id;

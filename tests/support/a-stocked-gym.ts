@@ -50,6 +50,7 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     adaptationId: newId(),
     feedbackId: newId(),
     pairRequestId: newId(),
+    stepDownId: newId(),
   };
   const from = '2026-01-01';
   const span = { startsAt: block.startsAt, endsAt: block.endsAt };
@@ -80,6 +81,16 @@ export async function aStockedGym(f: Franchise, gym: TestGym): Promise<Ids> {
     const diagram = { title: 'Wedge', widthCm: 300, depthCm: 200, pieces: [], arrows: [], people: [] };
     await tx.update(t.drills).set({ diagram }).where(eq(t.drills.id, easierId));
     await tx.update(t.planStations).set({ diagram }).where(eq(t.planStations.id, stationId));
+    await tx.insert(t.blockStepDowns).values({
+      ...ours,
+      id: ids.stepDownId,
+      gymId: gym.id,
+      blockId: block.id,
+      stationId: station.id,
+      drillId: easierId,
+      spotting: { mode: 'none' },
+      reason: 'nobody to spot',
+    });
     await tx
       .insert(t.planVersions)
       .values({ ...ours, id: newId(), planId: session.plan.id, number: 2, state: 'draft' });

@@ -3,6 +3,8 @@ import { inject } from 'vitest';
 import { createApp } from '../../src/app.ts';
 import { createPasswords } from '../../src/platform/auth/passwords.ts';
 import { createTokens, type Tokens } from '../../src/platform/auth/tokens.ts';
+import { openHints } from '../../src/platform/events/hints.ts';
+import { createStreams, type Intervals } from '../../src/platform/http/rooms.ts';
 import { drain, listen } from '../../src/platform/http/serve.ts';
 import { errorForLog } from '../../src/platform/log.ts';
 import type { Fault } from '../../src/platform/problem.ts';
@@ -93,12 +95,24 @@ export interface ApiOptions {
   /** The clock's first moment: a Monday morning in September, in Dublin and in UTC. */
   now?: string;
   limits?: { requestsAMinute?: number; signInsAMinute?: number };
+  /** How many streams there may be, and how often they are looked at unasked: never, when left out. */
+  streams?: Partial<Intervals> & { most?: number; anAccount?: number };
   /** A test that breaks the service on purpose: `internal` is then an answer like any other. */
   mayBreak?: true;
   isReady?: () => Promise<boolean>;
   /** What others do while a password is hashed, with no transaction open. */
   whileHashing?: () => Promise<unknown>;
 }
+
+const NEVER_MS = 24 * 60 * 60 * 1000;
+const UNASKED_NEVER: Intervals = {
+  tickMs: NEVER_MS,
+  pollMs: NEVER_MS,
+  beatMs: NEVER_MS,
+  slowestMs: NEVER_MS,
+  gapMs: 1,
+  againMs: 1,
+};
 
 /** `now` signs; both verify. */
 export const TOKEN_KEYS = {
@@ -119,8 +133,20 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
     { level: 'error', serializers: { err: errorForLog } },
     { write: (line: string) => void (options.mayBreak || broken.push(line)) },
   );
+  const hints = await openHints({ ways: [{ url: database.urls.service, role: null }], log });
+  const { most = 5000, anAccount = 1000, ...intervals } = options.streams ?? {};
+  const streams = createStreams({
+    pool: database.servicePool,
+    now: () => now,
+    log,
+    hints,
+    limits: { streams: most, streamsAnAccount: anAccount },
+    intervals: { ...UNASKED_NEVER, ...intervals },
+  });
   const app = createApp({
     pool: database.servicePool,
+    tell: hints.tell,
+    streams,
     now: () => now,
     log,
     tokens,
@@ -144,7 +170,7 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
 
   const send: Api['send'] = async (method, path, { headers = {}, body } = {}) => {
     const response = await fetch(`${url}${path}`, { method, headers, ...(body === undefined ? {} : { body }) });
-    const text = await response.text();
+    const text = await (isStream(response) ? firstMessage(response) : response.text());
     const type = response.headers.get('Content-Type') ?? '';
     const read = text === '' && type === '' ? null : /[/+]json\b/.test(type) ? JSON.parse(text) : text;
     const { status } = response;
@@ -200,7 +226,8 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
     send,
     seen: contract.seen,
     async close() {
-      await drain(server);
+      await Promise.all([drain(server), streams.stop()]);
+      await hints.close();
       const unsent = [...broken];
       const forgetful = withoutFranchise(database.statements, await tenantTables(database.ownerPool));
       if (!options.beside) await database.close();
@@ -209,6 +236,18 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
       if (forgetful.length > 0) throw new Error(`These statements do not name the franchise:\n${forgetful.join('\n')}`);
     },
   };
+}
+
+const isStream = (response: Response) => response.headers.get('Content-Type') === 'text/event-stream';
+
+/** Of a stream, what it sends until its first message is whole; then it is let go. */
+async function firstMessage({ body }: Response): Promise<string> {
+  let text = '';
+  for await (const chunk of body?.pipeThrough(new TextDecoderStream()) ?? []) {
+    text += chunk;
+    if (/^data: .*\n\n/m.test(text)) break;
+  }
+  return text;
 }
 
 /** A log line's error, with its stack, as people read it; anything else as it is. */

@@ -4,6 +4,6 @@ import type { Member } from './a-franchise.ts';
 
 /** Somebody whom the route lets in: the owner, or a gym's manager where the owner may only read. */
 export function callerFor(route: Route, owner: Member, manager: Member): Member {
-  if (route.kind !== 'tenant' || route.permission === 'signed-in') return owner;
+  if (!('permission' in route) || route.permission === 'signed-in') return owner;
   return 'owner' in PERMISSIONS[route.permission] ? owner : manager;
 }

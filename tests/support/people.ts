@@ -1,6 +1,6 @@
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import type { Franchise, TestGym } from './a-franchise.ts';
+import { type Franchise, PLANNED_AT, type TestGym } from './a-franchise.ts';
 
 export interface QualificationKind {
   id: string;
@@ -53,7 +53,9 @@ export async function aStaffMember(f: Franchise, options: StaffOptions = {}): Pr
     if (gyms.length > 0) {
       await tx
         .insert(t.employments)
-        .values(gyms.map((gym) => ({ ...ours, id: newId(), gymId: gym.id, from: '2020-01-01' })));
+        .values(
+          gyms.map((gym) => ({ ...ours, id: newId(), gymId: gym.id, from: '2020-01-01', createdAt: PLANNED_AT })),
+        );
     }
     if (holds.length > 0) {
       await tx.insert(t.qualifications).values(
@@ -65,6 +67,7 @@ export async function aStaffMember(f: Franchise, options: StaffOptions = {}): Pr
           from: from ?? '2020-01-01',
           until: until ?? null,
           evidence: 'certificate seen',
+          createdAt: PLANNED_AT,
         })),
       );
     }

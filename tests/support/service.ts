@@ -23,9 +23,9 @@ export function endPrograms(): void {
   for (const child of running) child.kill('SIGKILL');
 }
 
-/** Every variable that the service reads is taken from `env` alone. */
-export function startProgram(file: string, env: Record<string, string>): Program {
-  const child = spawn(process.execPath, ['--import', 'tsx', file], {
+/** Every variable that the service reads is taken from `env` alone; `options` are Node's own. */
+export function startProgram(file: string, env: Record<string, string>, options: readonly string[] = []): Program {
+  const child = spawn(process.execPath, [...options, '--import', 'tsx', file], {
     cwd: repo,
     env: { PATH: process.env.PATH ?? '', HOME: process.env.HOME ?? '', ...env },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -67,8 +67,11 @@ export function startProgram(file: string, env: Record<string, string>): Program
 }
 
 /** Starts the service on a free port, and waits until it says where it listens. */
-export async function startService(env: Record<string, string>): Promise<Program & { url: string }> {
-  const program = startProgram('src/main.ts', { PORT: '0', LOG_LEVEL: 'info', ...env });
+export async function startService(
+  env: Record<string, string>,
+  options: readonly string[] = [],
+): Promise<Program & { url: string }> {
+  const program = startProgram('src/main.ts', { PORT: '0', LOG_LEVEL: 'info', ...env }, options);
   const [, url] = await program.printed(/Matside is running at (http:\S+)/);
   return { ...program, url: url ?? '' };
 }

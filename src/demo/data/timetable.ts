@@ -210,3 +210,23 @@ export const REHEARSAL = {
   /** The plan block to try to confirm. */
   title: 'Bars',
 } as const satisfies Omit<ClassData, 'key' | 'groups' | 'athletes'> & Record<string, unknown>;
+
+/**
+ * Classes to catch up in, today alone: one that runs when the demo is loaded, and one that is over by then. Both coaches
+ * of the first were to come, and one has not: more children than one of them may have.
+ */
+export const CATCH_UP = {
+  running: 'Catch-up class',
+  before: 'Early catch-up class',
+  gym: 'quillmere',
+  programme: 'recreational',
+  minutes: 60,
+  capacity: 12,
+  children: 11,
+  /** The planned break between the two. */
+  minutesBetween: 5,
+  lead: 'mara',
+  /** Whoever has no class that day. */
+  assist: (weekday: number): StaffKey => (weekday === 3 ? 'joss' : 'tobin'),
+  athletesOf: (weekday: number): string => (weekday === 1 ? 'q-thu-rec' : 'q-mon-rec'),
+} as const;

@@ -22,8 +22,6 @@ export interface Coming {
   state: string | null;
   /** Their group; of somebody not enrolled, the smallest. Null where the session has none. */
   groupId: string | null;
-  /** Do they have a place in it? */
-  isPlaced: boolean;
 }
 
 interface Row extends Record<string, unknown> {
@@ -43,21 +41,20 @@ interface Row extends Record<string, unknown> {
 
 /**
  * Which session each comes to: the one named; or of those that they are expected at that day, the first that is not
- * over. Refuses an athlete or a session that is not of this gym, one that was cancelled, and somebody expected nowhere.
+ * over. Refuses an athlete or a session that is not of this gym, and somebody expected nowhere; a session that was
+ * cancelled, and an arrival at one of another day, unless it has happened.
  */
 export async function whereTo(
   ctx: Context,
   gymId: string,
   asked: readonly Asked[],
   at: Date,
-  list: 'arrivals' | 'departures' | 'athletes' = 'arrivals',
+  list: 'arrivals' | 'departures' | 'athletes' | 'here' = 'arrivals',
+  hasHappened = list === 'departures' || list === 'here',
 ): Promise<Coming[]> {
-  const { zone } = await getGymDoor(ctx, gymId);
   const ids = asked.map(({ athleteId }) => athleteId);
-  if (new Set(asked.map(({ athleteId, sessionId }) => `${athleteId} ${sessionId ?? ''}`)).size < asked.length) {
-    throw invalid(`/${list}`, 'Name each athlete once.');
-  }
-  const known = await athletesAt(ctx, gymId, ids);
+  const day = dayAt((await getGymDoor(ctx, gymId)).zone, at);
+  const isNamed = asked.every(({ sessionId }) => sessionId !== undefined);
   const us = ctx.franchiseId;
   const named = some(asked.flatMap(({ sessionId }) => sessionId ?? []));
   const { rows } = await ctx.tx.execute<Row>(sql`
@@ -67,19 +64,23 @@ export async function whereTo(
         AND e.athlete_id = x.athlete_id AND e.from_day <= s.day
         AND (e.until_day IS NULL OR e.until_day > s.day)) AS "isEnrolled",
       m.group_id AS "placedIn", a.kind, a.state, a.group_id AS "markedIn",
-      (SELECT g.id FROM groups g LEFT JOIN group_members o ON o.franchise_id = ${us} AND o.group_id = g.id
-          AND o.released_at IS NULL
+      CASE WHEN m.group_id IS NULL AND a.group_id IS NULL THEN (
+        SELECT g.id FROM groups g LEFT JOIN group_members o ON o.franchise_id = ${us} AND o.session_id = s.id
+          AND o.group_id = g.id AND o.released_at IS NULL
         WHERE g.franchise_id = ${us} AND g.session_id = s.id
-        GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) AS smallest
+        GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) END AS smallest
     FROM sessions s
     CROSS JOIN unnest(${sql.param([...new Set(ids)])}::uuid[]) AS x (athlete_id)
+    JOIN athletes k ON k.franchise_id = ${us} AND k.person_id = x.athlete_id AND k.gym_id = ${gymId}
     LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = s.id AND m.athlete_id = x.athlete_id
       AND m.released_at IS NULL
     LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = s.id AND a.athlete_id = x.athlete_id
     WHERE s.franchise_id = ${us} AND s.gym_id = ${gymId}
-      AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${dayAt(zone, at)})
+      AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${isNamed ? null : day}::date)
     ORDER BY s.starts_at, s.id`);
-  return asked.map((one, index) => {
+  const seen = new Set(rows.map(({ athleteId }) => athleteId));
+  const known = ids.every((id) => seen.has(id)) ? seen : await athletesAt(ctx, gymId, ids);
+  const coming = asked.map((one, index): Coming => {
     const pointer = `/${list}/${index}`;
     if (!known.has(one.athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');
     const theirs = rows.filter(({ athleteId }) => athleteId === one.athleteId);
@@ -93,7 +94,10 @@ export async function whereTo(
     if (!row) {
       throw invalid(`${pointer}/sessionId`, 'They are expected at no more sessions today: name the one they come to.');
     }
-    if (row.cancelled) throw invalid(`${pointer}/sessionId`, 'That session was cancelled.');
+    if (row.cancelled && !hasHappened) throw invalid(`${pointer}/sessionId`, 'That session was cancelled.');
+    if (row.day !== day && list === 'arrivals' && !hasHappened) {
+      throw invalid(`${pointer}/sessionId`, `That session is on ${row.day}: name one of ${day}.`);
+    }
     const isListed = row.isEnrolled || row.placedIn !== null;
     return {
       athleteId: row.athleteId,
@@ -104,7 +108,11 @@ export async function whereTo(
       kind: row.kind ?? (isListed ? 'enrolled' : (one.kind ?? 'make-up')),
       state: row.state,
       groupId: row.placedIn ?? row.markedIn ?? row.smallest,
-      isPlaced: row.placedIn !== null,
     };
   });
+  // One may be named by their session, and once more without it.
+  if (new Set(coming.map(({ athleteId, sessionId }) => `${athleteId} ${sessionId}`)).size < coming.length) {
+    throw invalid(`/${list}`, 'Name each athlete once.');
+  }
+  return coming;
 }

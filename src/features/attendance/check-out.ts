@@ -1,4 +1,4 @@
-import { and, asc, eq, inArray } from 'drizzle-orm';
+import { and, desc, eq, inArray } from 'drizzle-orm';
 import { lockCover } from '../../enforcement/lock.ts';
 import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
@@ -17,7 +17,7 @@ export interface Leaving {
   at: Date;
   collectedBy: Collected;
   /** From a device: it has happened, so that it is written whoever took them. */
-  offline?: { id: string; undone: boolean };
+  offline?: { id: string };
 }
 export interface Departure {
   athleteId: string;
@@ -47,6 +47,7 @@ export async function checkOut(
   const ids = leaving.map(({ athleteId }) => athleteId);
   const takenBy = await whoCollects(ctx, gymId, ids, collectedBy, at);
   const mayNot = ids.filter((id) => !takenBy.get(id)?.may);
+  const onRecord = (id: string) => takenBy.get(id)?.onRecord ?? false;
   if (mayNot.length > 0 && !offline) {
     throw refuse('may-not-collect', 'Nobody on record for them by that id may collect them today.', {
       athleteIds: mayNot,
@@ -60,23 +61,22 @@ export async function checkOut(
     return [
       {
         id: offline?.id ?? newId(),
-        undone: offline?.undone ?? false,
         sessionId: one.sessionId,
         athleteId: one.athleteId,
         kind: 'out',
         at,
         collectorId: takenBy.get(one.athleteId)?.collectorId ?? null,
-        as: { kind: one.kind, groupId: one.isPlaced ? null : one.groupId },
+        as: one,
       },
     ];
   });
-  const written = await writeMarks(ctx, lock, gymId, marks);
+  const written = await writeMarks(ctx, lock, gymId, marks, offline !== undefined);
   for (const { id: markId, athleteId, sessionId, collectorId = null } of marks) {
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
     await ctx.record(
       'attendance.checked-out',
       { subjectId: athleteId, gymId, revision },
-      { sessionId, athleteId, markId, at: at.toISOString(), collectorId, onRecord: !mayNot.includes(athleteId) },
+      { sessionId, athleteId, markId, at: at.toISOString(), collectorId, onRecord: onRecord(athleteId) },
     );
   }
   const rows = await attendanceOf(ctx, leaving);
@@ -90,7 +90,7 @@ export async function checkOut(
   return { marked, mayCollect: mayNot.length === 0 };
 }
 
-/** Of whoever names no session, the one that they are at. */
+/** Of whoever names no session, that which they came to last: of an earlier day somebody may still wait to be marked out. */
 async function fromWhere(ctx: Context, gymId: string, departures: readonly Departure[]): Promise<Departure[]> {
   const ids = departures.map(({ athleteId }) => athleteId);
   const known = await athletesAt(ctx, gymId, ids);
@@ -105,7 +105,7 @@ async function fromWhere(ctx: Context, gymId: string, departures: readonly Depar
         inArray(attendance.state, ['present', 'on-hold']),
       ),
     )
-    .orderBy(asc(attendance.since));
+    .orderBy(desc(attendance.since), attendance.sessionId);
   return departures.map(({ athleteId, sessionId }, index) => {
     const pointer = `/departures/${index}`;
     if (!known.has(athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');

@@ -1,14 +1,23 @@
-import { and, asc, eq, gt, inArray, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, asc, desc, eq, gt, inArray, isNull, or, sql } from 'drizzle-orm';
 import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { collectors, custodyNotes } from '../../tables/attendance.ts';
+import { athletes } from '../../tables/people.ts';
 import { zoneOf } from '../gyms/repo.ts';
-import { getAthleteOf, guardiansOf } from '../people/athlete-repo.ts';
-import type { Collecting, Collector, NewCollector } from './collect-schema.ts';
-import { custodyNotesOf, dayAt } from './repo.ts';
+import { bumpAthlete, getAthleteOf, guardiansOf } from '../people/athlete-repo.ts';
+import {
+  type Collecting,
+  type Collector,
+  type CustodyNote,
+  MOST_NOTES,
+  type NewCollector,
+  type WrittenNote,
+} from './collect-schema.ts';
+import { dayAt } from './repo.ts';
 import type { Collected } from './schema.ts';
 
 const MOST = 20;
@@ -25,7 +34,7 @@ const onRecord = (today: string) => or(isNull(collectors.until), gt(collectors.u
 
 /** Who may collect an athlete today: guardians and others on record; and the desk's own note. */
 export async function readCollecting(ctx: Context, gymId: string, athleteId: string): Promise<Collecting> {
-  await getAthleteOf(ctx, gymId, athleteId);
+  const { revision } = await getAthleteOf(ctx, gymId, athleteId);
   const today = dayAt(await zoneOf(ctx, gymId), ctx.now);
   const guardians = await guardiansOf(ctx, gymId, athleteId);
   const others = await ctx.tx
@@ -34,12 +43,8 @@ export async function readCollecting(ctx: Context, gymId: string, athleteId: str
     .where(and(ours(ctx, collectors), eq(collectors.athleteId, athleteId), onRecord(today)))
     .orderBy(asc(collectors.id))
     .limit(100);
-  return {
-    athleteId,
-    guardians,
-    others,
-    custodyNote: (await custodyNotesOf(ctx, gymId, [athleteId])).get(athleteId) ?? null,
-  };
+  const notes = await notesEver(ctx, athleteId);
+  return { athleteId, guardians, others, custodyNote: notes[0]?.note ?? null, custodyNotes: notes, revision };
 }
 
 /** Writes down somebody beside the guardians who may collect. */
@@ -80,28 +85,47 @@ export async function endCollector(
   return ended;
 }
 
-export async function setCustodyNote(ctx: Context, gymId: string, athleteId: string, note: string | null) {
+/**
+ * Writes what the desk has to know of who may collect, beside what stood there, which is kept; null takes it away.
+ * Refuses when the athlete was written to since revision `ifMatch`: nobody takes away what they have not read.
+ */
+export async function setCustodyNote(
+  ctx: Context,
+  { gymId, athleteId }: { gymId: string; athleteId: string },
+  ifMatch: number,
+  note: string | null,
+): Promise<CustodyNote> {
   await getAthleteOf(ctx, gymId, athleteId);
-  if (note === null) {
-    await ctx.tx.delete(custodyNotes).where(and(ours(ctx, custodyNotes), eq(custodyNotes.athleteId, athleteId)));
-  } else {
-    await ctx.tx
-      .insert(custodyNotes)
-      .values({ franchiseId: ctx.franchiseId, athleteId, note })
-      .onConflictDoUpdate({
-        target: [custodyNotes.franchiseId, custodyNotes.athleteId],
-        set: { note, revision: sql`${custodyNotes.revision} + 1` },
-      });
-  }
-  await ctx.record('attendance.custody-note-changed', { subjectId: athleteId, gymId }, { athleteId });
-  return { note };
+  const revision = await bumpAthlete(ctx, athleteId, ifMatch);
+  const row = { franchiseId: ctx.franchiseId, athleteId, revision, note, writtenAt: ctx.now, writtenBy: ctx.accountId };
+  await ctx.tx.insert(custodyNotes).values(row);
+  await ctx.record('attendance.custody-note-changed', { subjectId: athleteId, gymId, revision }, { athleteId });
+  return { note, revision };
 }
 
-/** Who took somebody along, as it is written beside the mark. */
+async function notesEver(ctx: Context, athleteId: string): Promise<WrittenNote[]> {
+  const rows = await ctx.tx
+    .select()
+    .from(custodyNotes)
+    .where(and(ours(ctx, custodyNotes), eq(custodyNotes.athleteId, athleteId)))
+    .orderBy(desc(custodyNotes.revision))
+    .limit(MOST_NOTES);
+  return rows.map(({ note, revision, writtenAt, writtenBy }) => ({
+    note,
+    revision,
+    writtenAt: instantOf(writtenAt),
+    writtenBy,
+  }));
+}
+
+/** Who took somebody along. */
 export interface TakenBy {
+  /** As it is written beside the mark; null for nobody, and for somebody whom this athlete’s record does not know. */
   collectorId: string | null;
-  /** May they, as it is on record that day? */
+  /** May the desk let them go? */
   may: boolean;
+  /** Is it on record, for that day, that this one may collect? Of who goes alone, never: the desk decided it. */
+  onRecord: boolean;
 }
 
 /** Of each athlete, who collects them, and whether they may: for all of a family it is the same one. */
@@ -112,35 +136,31 @@ export async function whoCollects(
   by: Collected,
   at: Date,
 ): Promise<Map<string, TakenBy>> {
-  if ('alone' in by) return new Map(athleteIds.map((id) => [id, { collectorId: null, may: true }]));
+  if ('alone' in by) return new Map(athleteIds.map((id) => [id, { collectorId: null, may: true, onRecord: false }]));
   const answer = new Map<string, TakenBy>();
   if ('guardianId' in by) {
     for (const athleteId of athleteIds) {
       const [guardian] = await guardiansOf(ctx, gymId, athleteId, by.guardianId);
-      answer.set(athleteId, { collectorId: by.guardianId, may: guardian?.mayCollect ?? false });
+      const may = guardian?.mayCollect ?? false;
+      answer.set(athleteId, { collectorId: guardian?.guardianId ?? null, may, onRecord: may });
     }
     return answer;
   }
   const today = dayAt(await zoneOf(ctx, gymId), at);
   const rows = await ctx.tx
-    .select({ athleteId: collectors.athleteId, name: collectors.name })
+    .select({ ...columns, athleteId: collectors.athleteId, familyId: athletes.familyId })
     .from(collectors)
-    .where(
-      and(
-        ours(ctx, collectors),
-        inArray(collectors.athleteId, some(athleteIds)),
-        lte(collectors.from, today),
-        onRecord(today),
-      ),
-    );
-  const [named] = await ctx.tx
-    .select({ name: collectors.name })
-    .from(collectors)
-    .where(and(ours(ctx, collectors), eq(collectors.id, by.collectorId)));
-  // One who collects brothers and sisters is written down for each: the same name is the same one.
+    .innerJoin(athletes, and(ours(ctx, athletes), eq(athletes.personId, collectors.athleteId)))
+    .where(and(ours(ctx, collectors), inArray(collectors.athleteId, some(athleteIds))));
+  const active = rows.filter(({ from, until }) => from <= today && (until === null || until > today));
+  const named = active.find(({ collectorId }) => collectorId === by.collectorId);
+  const isNamed = (one: (typeof rows)[number]) =>
+    one === named || (one.familyId !== null && one.familyId === named?.familyId && one.name === named.name);
+  const isKnown = rows.some(({ collectorId }) => collectorId === by.collectorId);
+  // One who collects brothers and sisters is written down for each: in one family, the same name is the same one.
   for (const athleteId of athleteIds) {
-    const may = rows.some((row) => row.athleteId === athleteId && row.name === named?.name);
-    answer.set(athleteId, { collectorId: by.collectorId, may });
+    const may = active.some((one) => one.athleteId === athleteId && isNamed(one));
+    answer.set(athleteId, { collectorId: isKnown ? by.collectorId : null, may, onRecord: may });
   }
   return answer;
 }

@@ -3,7 +3,15 @@ import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { PageQuery } from '../../platform/http/wire.ts';
 import { checkIn } from './check-in.ts';
 import { checkOut } from './check-out.ts';
-import { AthleteRef, Collecting, Collector, CollectorRef, CustodyNote, NewCollector } from './collect-schema.ts';
+import {
+  AthleteRef,
+  Collecting,
+  Collector,
+  CollectorRef,
+  CustodyNote,
+  NewCollector,
+  NewCustodyNote,
+} from './collect-schema.ts';
 import { addCollector, endCollector, readCollecting, setCustodyNote } from './collecting.ts';
 import { admitGuest } from './guests.ts';
 import { readAttendance } from './history.ts';
@@ -42,6 +50,7 @@ export const deskRoutes: Route[] = [
     params: GymRef,
     query: SearchFor,
     returns: { 200: FoundList },
+    traced: true,
   }).handle(async (ctx, { params, query }) => ok(await searchNames(ctx, params.gymId, query))),
 
   route({
@@ -55,6 +64,7 @@ export const deskRoutes: Route[] = [
     params: GymRef,
     body: CheckIn,
     returns: { 201: MarkedList },
+    problems: ['conflict'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) =>
     created({ items: await checkIn(ctx, params.gymId, body.arrivals, { at: whenOf(ctx, body.at) }) }),
@@ -173,7 +183,7 @@ export const deskRoutes: Route[] = [
       notCollected: z
         .enum(['true', 'false'])
         .default('false')
-        .meta({ description: '"true": only those whose session is over' }),
+        .meta({ description: '"true": only those whose session is over, of earlier days too' }),
     }),
     returns: { 200: AttendancePage },
   }).handle(async (ctx, { params, query: { notCollected, ...query } }) =>
@@ -188,6 +198,7 @@ export const deskRoutes: Route[] = [
     summary: 'Who may collect an athlete, and what the desk has to know',
     params: AthleteRef,
     returns: { 200: Collecting },
+    etag: true,
   }).handle(async (ctx, { params }) => ok(await readCollecting(ctx, params.gymId, params.athleteId))),
 
   route({
@@ -219,7 +230,8 @@ export const deskRoutes: Route[] = [
     name: 'setCustodyNote',
     summary: 'Write what the desk has to know about who may collect',
     params: AthleteRef,
-    body: CustodyNote,
+    body: NewCustodyNote,
     returns: { 200: CustodyNote },
-  }).handle(async (ctx, { params, body }) => ok(await setCustodyNote(ctx, params.gymId, params.athleteId, body.note))),
+    ifMatch: true,
+  }).handle(async (ctx, { params, body, ifMatch }) => ok(await setCustodyNote(ctx, params, ifMatch, body.note))),
 ];

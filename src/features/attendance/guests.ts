@@ -4,6 +4,7 @@ import { newId } from '../../platform/ids.ts';
 import { refuse } from '../../platform/problem.ts';
 import { attendance } from '../../tables/attendance.ts';
 import { athletes, personContacts, personNames, persons } from '../../tables/people.ts';
+import { refuseUnborn } from '../people/days.ts';
 import { type Arriving, checkIn } from './check-in.ts';
 import { getGymDoor, getSession } from './repo.ts';
 import type { Marked, NewGuest } from './schema.ts';
@@ -14,6 +15,7 @@ import type { Marked, NewGuest } from './schema.ts';
  */
 export async function admitGuest(ctx: Context, gymId: string, guest: NewGuest, arriving: Arriving): Promise<Marked[]> {
   const { franchiseId } = ctx;
+  refuseUnborn(ctx, guest.born);
   await getGymDoor(ctx, gymId);
   await getSession(ctx, gymId, guest.sessionId);
   const personId = guest.guestId ?? newId();

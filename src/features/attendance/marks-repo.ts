@@ -1,8 +1,10 @@
-import { and, eq, isNull, sql } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { grouped } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { refuse } from '../../platform/problem.ts';
 import { attendance, attendanceMarks, stays } from '../../tables/attendance.ts';
 import { type Attended, attended } from './fold.ts';
 
@@ -12,14 +14,21 @@ export type AttendanceRow = typeof attendance.$inferSelect;
 /** Something that somebody said of one athlete at one session. */
 export interface NewMark extends Pick<MarkRow, 'id' | 'sessionId' | 'athleteId' | 'kind' | 'at'> {
   collectorId?: string | null;
-  collectorName?: string | null;
-  /** Of who is not on the list; taken over by the first mark only. */
+  /** As what they come, taken over from the first mark only; and the group that they go with now. */
   as: { kind: AttendanceRow['kind']; groupId: string | null };
   /** Codes of what the desk was told; kept for marks that let somebody in or hold them. */
   findings?: string[];
-  /** Taken back before it came. */
-  undone?: boolean;
 }
+
+/** Of one athlete at one session, those taken back too. */
+export const MOST_MARKS = 100;
+
+const NOT_FITTING = {
+  'already-in': 'They were in already at that time.',
+  'already-out': 'They had left already at that time.',
+  'not-in': 'They had not come yet at that time.',
+  'is-here': 'They were there at that time.',
+} as const;
 
 export interface Written {
   row: AttendanceRow;
@@ -31,37 +40,32 @@ const keyOf = ({ sessionId, athleteId }: { sessionId: string; athleteId: string 
 /**
  * Writes marks down and, of each athlete at each session, what they all come to now: its row, its stays, and which
  * marks do not fit. At most one mark for an athlete at a session. The lock holds the athletes and the sessions.
+ *
+ * @throws Problem `conflict` for a mark that does not fit, unless it `hasHappened` all the same; and for one too many.
  */
 export async function writeMarks(
   ctx: Context,
   lock: CoverLock,
   gymId: string,
   marks: readonly NewMark[],
+  hasHappened: boolean,
 ): Promise<Map<string, Written>> {
   if (marks.length === 0) return new Map();
-  const { franchiseId } = ctx;
-  const known = await marksOf(ctx, marks);
-  const comesTo = new Map(
-    marks.map((mark) => [keyOf(mark), attended([...known(keyOf(mark)), ...(mark.undone ? [] : [mark])])]),
-  );
+  const said = await marksOf(ctx, marks);
+  const known = (key: string) => said(key).filter(({ undoneAt }) => undoneAt === null);
+  if (marks.some((mark) => said(keyOf(mark)).length >= MOST_MARKS)) {
+    throw refuse('conflict', `There are ${MOST_MARKS} marks of that athlete at that session: no more are taken.`);
+  }
+  const comesTo = new Map(marks.map((mark) => [keyOf(mark), attended([...known(keyOf(mark)), mark])]));
+  const conflictOf = (mark: NewMark) => comesTo.get(keyOf(mark))?.conflicts.get(mark.id) ?? null;
+  for (const conflict of hasHappened ? [] : marks.map(conflictOf)) {
+    if (conflict !== null) throw refuse('conflict', NOT_FITTING[conflict]);
+  }
   const rows = await upsertAttendance(ctx, lock, gymId, marks, comesTo);
-  await ctx.tx.insert(attendanceMarks).values(
-    marks.map((mark) => ({
-      franchiseId,
-      gymId,
-      id: mark.id,
-      sessionId: mark.sessionId,
-      athleteId: mark.athleteId,
-      kind: mark.kind,
-      at: mark.at,
-      recordedAt: ctx.now,
-      recordedBy: ctx.accountId,
-      collectorId: mark.collectorId ?? null,
-      collectorName: mark.collectorName ?? null,
-      undoneAt: mark.undone ? ctx.now : null,
-      undoneBy: mark.undone ? ctx.accountId : null,
-      conflict: comesTo.get(keyOf(mark))?.conflicts.get(mark.id) ?? null,
-    })),
+  await insertMarks(
+    ctx,
+    gymId,
+    marks.map((mark) => ({ ...mark, conflict: conflictOf(mark) })),
   );
   for (const mark of marks) await keepConflicts(ctx, known(keyOf(mark)), comesTo.get(keyOf(mark)));
   await keepStays(ctx, lock, gymId, marks, comesTo);
@@ -72,6 +76,27 @@ export async function writeMarks(
       return [keyOf(row), { row, comesTo: its }];
     }),
   );
+}
+
+async function insertMarks(
+  ctx: Context,
+  gymId: string,
+  marks: readonly (NewMark & Pick<MarkRow, 'conflict'>)[],
+): Promise<void> {
+  const rows = marks.map(({ as: _, findings: __, collectorId = null, ...mark }) => ({
+    ...mark,
+    franchiseId: ctx.franchiseId,
+    gymId,
+    collectorId,
+    recordedAt: ctx.now,
+    recordedBy: ctx.accountId,
+  }));
+  try {
+    await ctx.tx.insert(attendanceMarks).values(rows);
+  } catch (error) {
+    if (violates(error, 'unique')) throw refuse('already-exists', 'A mark has that id already.');
+    throw error;
+  }
 }
 
 /** Takes a mark back; it is kept. Gives what the others come to. */
@@ -85,7 +110,7 @@ export async function undoMark(
     .update(attendanceMarks)
     .set({ undoneAt: ctx.now, undoneBy: ctx.accountId, conflict: null })
     .where(and(ours(ctx, attendanceMarks), eq(attendanceMarks.id, mark.id)));
-  const left = (await marksOf(ctx, [mark]))(keyOf(mark));
+  const left = (await marksOf(ctx, [mark]))(keyOf(mark)).filter(({ undoneAt }) => undoneAt === null);
   const its = attended(left);
   const [row] = await ctx.tx
     .update(attendance)
@@ -106,6 +131,7 @@ export async function undoMark(
   return { row, comesTo: its };
 }
 
+/** All that was said, undone or not. */
 async function marksOf(ctx: Context, of: readonly { sessionId: string; athleteId: string }[]) {
   const pairs = sql`SELECT * FROM unnest(${sql.param(of.map(({ sessionId }) => sessionId))}::uuid[],
     ${sql.param(of.map(({ athleteId }) => athleteId))}::uuid[])`;
@@ -113,11 +139,7 @@ async function marksOf(ctx: Context, of: readonly { sessionId: string; athleteId
     .select()
     .from(attendanceMarks)
     .where(
-      and(
-        ours(ctx, attendanceMarks),
-        sql`(${attendanceMarks.sessionId}, ${attendanceMarks.athleteId}) IN (${pairs})`,
-        isNull(attendanceMarks.undoneAt),
-      ),
+      and(ours(ctx, attendanceMarks), sql`(${attendanceMarks.sessionId}, ${attendanceMarks.athleteId}) IN (${pairs})`),
     );
   return grouped(rows, keyOf);
 }
@@ -129,7 +151,7 @@ async function upsertAttendance(
   marks: readonly NewMark[],
   comesTo: ReadonlyMap<string, Attended>,
 ): Promise<AttendanceRow[]> {
-  const told = (mark: NewMark) => ['in', 'hold', 'release'].includes(mark.kind) && !mark.undone;
+  const told = (mark: NewMark) => ['in', 'hold', 'release'].includes(mark.kind);
   return ctx.tx
     .insert(attendance)
     .values(
@@ -158,7 +180,7 @@ async function upsertAttendance(
         late: sql`excluded.late`,
         findings: sql`CASE WHEN excluded.state IN ('present', 'on-hold') AND excluded.findings = '{}'
           THEN ${attendance.findings} ELSE excluded.findings END`,
-        groupId: sql`coalesce(${attendance.groupId}, excluded.group_id)`,
+        groupId: sql`coalesce(excluded.group_id, ${attendance.groupId})`,
         revision: sql`${attendance.revision} + 1`,
       },
     })

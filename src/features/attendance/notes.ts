@@ -14,11 +14,11 @@ export async function noteMissing(
   kind: 'absent' | 'late',
   who: readonly { athleteId: string; sessionId: string }[],
   at: Date,
-  offline?: { id: string; undone: boolean },
+  offline?: { id: string },
 ): Promise<Marked[]> {
   let coming: Coming[] = [];
   const lock = await lockCover(ctx, 'fact', async () => {
-    coming = await whereTo(ctx, gymId, who, at, 'athletes');
+    coming = await whereTo(ctx, gymId, who, at, 'athletes', offline !== undefined);
     return {
       people: coming.map(({ athleteId }) => athleteId),
       sessions: coming.map(({ sessionId }) => sessionId),
@@ -26,16 +26,15 @@ export async function noteMissing(
   });
   const isHere = coming.some(({ state }) => state === 'present' || state === 'left');
   if (isHere && !offline) throw refuse('conflict', 'They have been checked in.');
-  const marks = coming.map(({ athleteId, sessionId, kind: as, groupId, isPlaced }) => ({
+  const marks = coming.map((one) => ({
     id: offline?.id ?? newId(),
-    undone: offline?.undone ?? false,
-    athleteId,
-    sessionId,
+    athleteId: one.athleteId,
+    sessionId: one.sessionId,
     kind,
     at,
-    as: { kind: as, groupId: isPlaced ? null : groupId },
+    as: one,
   }));
-  const written = await writeMarks(ctx, lock, gymId, marks);
+  const written = await writeMarks(ctx, lock, gymId, marks, offline !== undefined);
   for (const { id: markId, athleteId, sessionId } of marks) {
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
     await ctx.record(

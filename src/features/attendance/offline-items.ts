@@ -7,22 +7,29 @@ import { checkIn } from './check-in.ts';
 import { checkOut } from './check-out.ts';
 import { admitGuest } from './guests.ts';
 import { noteMissing } from './notes.ts';
-import type { Told } from './offline.ts';
 import type { Item } from './offline-schema.ts';
 import { endOuting, recordOuting, undoOuting } from './outings.ts';
 import { isDesk, MOST_DAYS_OFFLINE, whenOf } from './repo.ts';
+import type { TakenRoll } from './roll-schema.ts';
 import { countHeads, takeRoll } from './rolls.ts';
 import { markStaff, undoStaffMark } from './staff-presence.ts';
 import { undo } from './undo.ts';
 
+/** What somebody has to look at, if anything, and in words. */
+export interface Told {
+  problem: string | null;
+  detail: string | null;
+}
 const FINE: Told = { problem: null, detail: null };
+/** What it takes back, or ends, may be on another device: it is done when that comes. */
+export const WAITING = { problem: 'not-found', detail: 'What it takes back, or ends, has not come yet.' } as const;
 
 /** Does what one item says. What it marks has the item's own id, so that it can be undone by that. */
-export async function doItem(ctx: Context, gymId: string, item: Item, undone: boolean): Promise<Told> {
+export async function doItem(ctx: Context, gymId: string, item: Item): Promise<Told> {
   const { clientId, kind } = item;
   const at = whenOf(ctx, item.at, MOST_DAYS_OFFLINE);
   const said = at.toISOString();
-  const offline = { id: clientId, undone };
+  const offline = { id: clientId };
   switch (kind) {
     case 'in': {
       deskOrRefuse(ctx, gymId);
@@ -49,36 +56,37 @@ export async function doItem(ctx: Context, gymId: string, item: Item, undone: bo
     }
     case 'roll': {
       const { blockId, here, missing, counted } = item;
-      await takeRoll(ctx, gymId, blockId, { rollId: clientId, here, missing, counted, at: said }, MOST_DAYS_OFFLINE);
-      return FINE;
+      const roll = { rollId: clientId, here, missing, counted, at: said };
+      return differsOrFine(await takeRoll(ctx, gymId, blockId, roll, MOST_DAYS_OFFLINE));
     }
     case 'headcount': {
       const { blockId, counted } = item;
-      await countHeads(ctx, gymId, blockId, { rollId: clientId, counted, at: said }, MOST_DAYS_OFFLINE);
-      return FINE;
+      const count = { rollId: clientId, counted, at: said };
+      const { differs, onRoll } = await countHeads(ctx, gymId, blockId, count, MOST_DAYS_OFFLINE);
+      if (!differs) return FINE;
+      return { problem: 'roll-differs', detail: `${counted} heads were counted, and ${onRoll} are on the roll.` };
     }
     case 'outing': {
       const { sessionId, athleteId, withPersonId, why } = item;
-      const backAt = item.backAt ?? (await saidBack(ctx, clientId));
-      const outing = { outingId: clientId, sessionId, athleteId, withPersonId, why, outAt: said, backAt };
-      await recordOuting(ctx, gymId, outing, { undone });
-      return FINE;
-    }
-    case 'outing-back': {
-      if (await isThere(ctx, outings, item.outing)) await endOuting(ctx, gymId, item.outing, said, MOST_DAYS_OFFLINE);
+      const outing = { outingId: clientId, sessionId, athleteId, withPersonId, why, outAt: said, backAt: item.backAt };
+      await recordOuting(ctx, gymId, outing, true);
       return FINE;
     }
     case 'staff': {
       const { personId, what } = item;
       const days = MOST_DAYS_OFFLINE;
-      await markStaff(ctx, gymId, { staffMarkId: clientId, personId, kind: what, at: said }, { undone, days });
+      await markStaff(ctx, gymId, { staffMarkId: clientId, personId, kind: what, at: said }, { days });
       return FINE;
     }
     case 'undo':
-      await takeBack(ctx, gymId, item.undoes);
-      return FINE;
+    case 'outing-back':
+      return (await follow(ctx, gymId, { kind, about: aboutOf(item), at })) ?? WAITING;
   }
 }
+
+/** The client id of the item that this one takes back or ends. */
+export const aboutOf = (item: Item): string | null =>
+  item.kind === 'undo' ? item.undoes : item.kind === 'outing-back' ? item.outing : null;
 
 function deskOrRefuse(ctx: Context, gymId: string): void {
   if (isDesk(ctx, 'attendance.write', gymId)) return;
@@ -93,35 +101,60 @@ function stoppedOrFine(marked: readonly { stopped: boolean }[]): Told {
   };
 }
 
-/** Takes back what has come; what comes later finds that it was taken back. */
-async function takeBack(ctx: Context, gymId: string, id: string): Promise<void> {
-  if (await isThere(ctx, attendanceMarks, id)) {
-    deskOrRefuse(ctx, gymId);
-    await undo(ctx, gymId, id);
-  } else if (await isThere(ctx, staffMarks, id)) await undoStaffMark(ctx, gymId, id);
-  else if (await isThere(ctx, outings, id)) await undoOuting(ctx, gymId, id);
-  else if (await isThere(ctx, blockRolls, id)) {
-    throw refuse('conflict', 'A roll is not taken back: take another.');
+function differsOrFine({ roll, differences, headsDiffer }: TakenRoll): Told {
+  const wrong = differences.map(({ what }) => what).filter((what) => what !== 'checked-in' && what !== 'out');
+  if (wrong.length === 0 && !headsDiffer) return FINE;
+  const counts = [...new Set(wrong)].map((what) => `${what}: ${wrong.filter((one) => one === what).length}`);
+  const heads = headsDiffer ? [`heads counted: ${roll.counted}, here by name: ${roll.here.length}`] : [];
+  return { problem: 'roll-differs', detail: `${[...counts, ...heads].join(', ')}. Block ${roll.blockId}.` };
+}
+
+/**
+ * Does what an item says of another: takes it back, or ends it. Null: that other has not come. Refuses what cannot be
+ * taken back, whichever of the two came first.
+ */
+export async function follow(
+  ctx: Context,
+  gymId: string,
+  { kind, about, at }: { kind: string; about: string | null; at: Date },
+): Promise<Told | null> {
+  if (about === null) throw new Error('it is about no other item');
+  const isOuting = await isThere(ctx, gymId, outings, about);
+  if (kind === 'outing-back') {
+    if (isOuting) await endOuting(ctx, gymId, about, at.toISOString(), MOST_DAYS_OFFLINE);
+    return isOuting ? FINE : null;
   }
+  if (isOuting) await undoOuting(ctx, gymId, about);
+  else if (await isThere(ctx, gymId, staffMarks, about)) await undoStaffMark(ctx, gymId, about);
+  else if (await isThere(ctx, gymId, attendanceMarks, about)) {
+    deskOrRefuse(ctx, gymId);
+    await undo(ctx, gymId, about);
+  } else if (await isThere(ctx, gymId, blockRolls, about)) {
+    throw refuse('conflict', 'A roll or a headcount is not taken back: take another.');
+  } else if (await isRecorded(ctx, gymId, about)) {
+    throw refuse('conflict', 'That one only takes back, or ends, another: it is not taken back itself.');
+  } else return null;
+  return FINE;
 }
 
 async function isThere(
   ctx: Context,
+  gymId: string,
   table: typeof attendanceMarks | typeof staffMarks | typeof outings | typeof blockRolls,
   id: string,
 ): Promise<boolean> {
   const rows = await ctx.tx
     .select({ id: table.id })
     .from(table)
-    .where(and(ours(ctx, table), eq(table.id, id)));
+    .where(and(ours(ctx, table), eq(table.gymId, gymId), eq(table.id, id)));
   return rows.length > 0;
 }
 
-/** When an outing's end came before the outing itself did. */
-async function saidBack(ctx: Context, outingId: string): Promise<string | null> {
-  const [row] = await ctx.tx
-    .select({ at: offlineItems.at })
+async function isRecorded(ctx: Context, gymId: string, clientId: string): Promise<boolean> {
+  const itself = and(eq(offlineItems.clientId, clientId), eq(offlineItems.outcome, 'recorded'));
+  const rows = await ctx.tx
+    .select({ id: offlineItems.clientId })
     .from(offlineItems)
-    .where(and(ours(ctx, offlineItems), eq(offlineItems.about, outingId), eq(offlineItems.kind, 'outing-back')));
-  return row?.at.toISOString() ?? null;
+    .where(and(ours(ctx, offlineItems), eq(offlineItems.gymId, gymId), itself));
+  return rows.length > 0;
 }

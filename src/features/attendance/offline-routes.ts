@@ -19,7 +19,7 @@ export const offlineRoutes: Route[] = [
     body: Batch,
     returns: { 200: BatchOutcome },
     problems: ['not-found', 'not-allowed'],
-  }).handle(async (_door, caller, { body }) => ok({ items: await takeBatch(caller, body.gymId, body.items) })),
+  }).handle(async ({ log }, caller, { body }) => ok({ items: await takeBatch(caller, body.gymId, body.items, log) })),
 
   route({
     method: 'get',

@@ -47,7 +47,10 @@ export const Item = z
     z.strictObject({
       ...item,
       kind: z.literal('undo'),
-      undoes: Id.meta({ description: 'The client id of what is taken back; it may come later' }),
+      undoes: Id.meta({
+        description:
+          'The client id of what is taken back: a mark, an outing. It may come later, until when this is listed',
+      }),
     }),
   ])
   .meta({ id: 'OfflineItem' });
@@ -61,7 +64,8 @@ export const ItemOutcome = z
   .strictObject({
     clientId: Id,
     outcome: z.enum(['recorded', 'refused', 'try-again']).meta({
-      description: '"try-again": too much went on at once, and nothing was kept of it; send it again as it is',
+      description:
+        '"try-again": too much went on at once, something broke, or its time is ahead; nothing was kept of it: send it again as it is. What was refused may be sent again too, and is judged anew',
     }),
     again: z.boolean().meta({ description: 'It had come before: nothing was done twice' }),
     conflict: z

@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, isNull } from 'drizzle-orm';
+import { and, asc, eq, gt } from 'drizzle-orm';
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
@@ -6,7 +6,7 @@ import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, invalid, refuse } from '../../platform/problem.ts';
+import { found, invalid, Problem, refuse } from '../../platform/problem.ts';
 import { outings } from '../../tables/attendance.ts';
 import { guardiansOf } from '../people/athlete-repo.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
@@ -31,12 +31,7 @@ export const outingOnWire = (row: Row): Outing => ({
  * Somebody is out of the hall, with whom; or was. Refused when they are out already, unless it was written down on a
  * device (`offline`), where it has happened.
  */
-export async function recordOuting(
-  ctx: Context,
-  gymId: string,
-  outing: NewOuting,
-  offline?: { undone: boolean },
-): Promise<Outing> {
+export async function recordOuting(ctx: Context, gymId: string, outing: NewOuting, offline = false): Promise<Outing> {
   const { sessionId, athleteId, withPersonId, why } = outing;
   if (!(await athletesAt(ctx, gymId, [athleteId])).has(athleteId)) {
     throw invalid('/athleteId', 'There is no such athlete at this gym.');
@@ -51,7 +46,10 @@ export async function recordOuting(
   const backAt = outing.backAt === null ? null : whenOf(ctx, outing.backAt, offline ? MOST_DAYS_OFFLINE : 1);
   if (backAt !== null && backAt < outAt) throw invalid('/backAt', 'Expected a time after they went out.');
   await lockCover(ctx, 'fact', async () => ({ people: [athleteId], sessions: [sessionId] }));
-  if (backAt === null && !offline) await refuseOutAlready(ctx, sessionId, athleteId);
+  const before = await outingsOf(ctx, sessionId, athleteId);
+  if (before.length >= MOST) throw refuse('conflict', `There are ${MOST} outings of theirs: no more are taken.`);
+  const isOut = before.some((one) => one.backAt === null && one.undoneAt === null);
+  if (backAt === null && !offline && isOut) throw refuse('conflict', 'They are out of the hall already.');
   const row: Row = {
     franchiseId: ctx.franchiseId,
     id: outing.outingId ?? newId(),
@@ -64,8 +62,8 @@ export async function recordOuting(
     backAt,
     recordedAt: ctx.now,
     recordedBy: ctx.accountId,
-    undoneAt: offline?.undone ? ctx.now : null,
-    undoneBy: offline?.undone ? ctx.accountId : null,
+    undoneAt: null,
+    undoneBy: null,
   };
   try {
     await ctx.tx.insert(outings).values(row);
@@ -81,7 +79,8 @@ export async function recordOuting(
 }
 
 async function sessionOrInvalid(ctx: Context, gymId: string, sessionId: string): Promise<void> {
-  await getSession(ctx, gymId, sessionId).catch(() => {
+  await getSession(ctx, gymId, sessionId).catch((error: unknown) => {
+    if (!(error instanceof Problem) || error.problem !== 'not-found') throw error;
     throw invalid('/sessionId', 'There is no such session at this gym.');
   });
   await ownSessionOrRefuse(ctx, 'attendance.write', gymId, sessionId);
@@ -92,21 +91,14 @@ async function mayGoAlong(ctx: Context, gymId: string, athleteId: string, person
   return (await guardiansOf(ctx, gymId, athleteId, personId)).length > 0;
 }
 
-async function refuseOutAlready(ctx: Context, sessionId: string, athleteId: string): Promise<void> {
-  const open = await ctx.tx
-    .select({ id: outings.id })
+/** Of one athlete in one session, those taken back too. */
+const MOST = 100;
+
+const outingsOf = (ctx: Context, sessionId: string, athleteId: string): Promise<Row[]> =>
+  ctx.tx
+    .select()
     .from(outings)
-    .where(
-      and(
-        ours(ctx, outings),
-        eq(outings.sessionId, sessionId),
-        eq(outings.athleteId, athleteId),
-        isNull(outings.backAt),
-        isNull(outings.undoneAt),
-      ),
-    );
-  if (open.length > 0) throw refuse('conflict', 'They are out of the hall already.');
-}
+    .where(and(ours(ctx, outings), eq(outings.sessionId, sessionId), eq(outings.athleteId, athleteId)));
 
 /** An outing of this gym, locked, that the caller may change. */
 async function ownOuting(ctx: Context, gymId: string, outingId: string): Promise<Row> {

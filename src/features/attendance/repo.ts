@@ -1,4 +1,4 @@
-import { and, asc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
+import { and, desc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { some } from '../../enforcement/rows.ts';
@@ -25,9 +25,23 @@ export async function getGymDoor(ctx: Context, gymId: string) {
 export const dayAt = (zone: string, at: Date): string =>
   Temporal.Instant.fromEpochMilliseconds(at.getTime()).toZonedDateTimeISO(zone).toPlainDate().toString();
 
+/** Until that hour those who are still there from the evening before are looked for too. */
+const NIGHT_ENDS = 6;
+
+/**
+ * The local days whose athletes may still be in the building: today; in the night, yesterday too. Somebody of an earlier
+ * day was not marked out, and has left.
+ */
+export function daysOfNow(zone: string, now: Date): [today: string, before?: string] {
+  const here = Temporal.Instant.fromEpochMilliseconds(now.getTime()).toZonedDateTimeISO(zone);
+  const today = here.toPlainDate();
+  const before = today.subtract({ days: 1 });
+  return here.hour < NIGHT_ENDS ? [today.toString(), before.toString()] : [today.toString()];
+}
+
 /** How long a device may have been offline. */
 export const MOST_DAYS_OFFLINE = 7;
-const FAST_CLOCK_MS = 120_000;
+export const FAST_CLOCK_MS = 120_000;
 const DAY_MS = 86_400_000;
 
 /** When it was: now, unless said; refuses what is ahead, or further back than `days`. A clock may run fast by two minutes. */
@@ -118,15 +132,11 @@ export async function openActivityHold(
   ctx: Context,
   _lock: CoverLock,
   gymId: string,
-  { athleteId, since, why, incidentId }: { athleteId: string; since: Date; why: string; incidentId: string | null },
+  { athleteId, since, why }: { athleteId: string; since: Date; why: string },
 ): Promise<ActivityHold> {
-  const row = { franchiseId: ctx.franchiseId, id: newId(), athleteId, since, why, incidentId, createdAt: ctx.now };
+  const row = { franchiseId: ctx.franchiseId, id: newId(), athleteId, since, why, createdAt: ctx.now };
   await ctx.tx.insert(activityHolds).values(row);
-  await ctx.record(
-    'attendance.activity-held',
-    { subjectId: athleteId, gymId },
-    { athleteId, holdId: row.id, incidentId },
-  );
+  await ctx.record('attendance.activity-held', { subjectId: athleteId, gymId }, { athleteId, holdId: row.id });
   return { ...row, clearedAt: null, clearanceId: null };
 }
 
@@ -151,19 +161,23 @@ export async function clearActivityHold(
   return { ...hold, ...cleared };
 }
 
-/** An athlete's holds, open ones and cleared ones, the oldest first. */
-export const activityHoldsOf = (ctx: Context, athleteId: string): Promise<ActivityHold[]> =>
-  ctx.tx
-    .select()
-    .from(activityHolds)
-    .where(and(ours(ctx, activityHolds), eq(activityHolds.athleteId, athleteId)))
-    .orderBy(asc(activityHolds.since), asc(activityHolds.id));
+/** Leaves a line in the audit trail about those who were shown to be stopped; none where nobody was. */
+export async function recordStoppedRead(ctx: Context, gymId: string, athleteIds: readonly string[]): Promise<void> {
+  if (athleteIds.length === 0) return;
+  await ctx.record('people.health-read', { subjectId: gymId, gymId }, { athleteIds: [...athleteIds] });
+}
 
-export async function custodyNotesOf(ctx: Context, gymId: string, athleteIds: readonly string[]) {
-  if (!isDesk(ctx, 'attendance.write', gymId)) return new Map<string, string>();
+/** What the desk has to know now of who may collect each; empty for anybody but the desk. */
+export async function custodyNotesOf(
+  ctx: Context,
+  gymId: string,
+  athleteIds: readonly string[],
+): Promise<Map<string, string>> {
+  if (!isDesk(ctx, 'attendance.write', gymId)) return new Map();
   const rows = await ctx.tx
-    .select({ athleteId: custodyNotes.athleteId, note: custodyNotes.note })
+    .selectDistinctOn([custodyNotes.athleteId], { athleteId: custodyNotes.athleteId, note: custodyNotes.note })
     .from(custodyNotes)
-    .where(and(ours(ctx, custodyNotes), inArray(custodyNotes.athleteId, some(athleteIds))));
-  return new Map(rows.map(({ athleteId, note }) => [athleteId, note]));
+    .where(and(ours(ctx, custodyNotes), inArray(custodyNotes.athleteId, some(athleteIds))))
+    .orderBy(custodyNotes.athleteId, desc(custodyNotes.revision));
+  return new Map(rows.flatMap(({ athleteId, note }): [string, string][] => (note === null ? [] : [[athleteId, note]])));
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { FindingOnWire } from '../../enforcement/wire.ts';
 import { GymRef, Id, Instant, Line, page } from '../../platform/http/wire.ts';
 import { STAFF_MARK_KINDS } from '../../tables/attendance.ts';
 import { names } from '../people/schema.ts';
@@ -60,6 +61,7 @@ export const TakenRoll = z
   .strictObject({
     roll: Roll,
     differences: z.array(Difference).max(1000),
+    alerts: z.array(FindingOnWire).max(100).meta({ description: 'What letting them in is over, with sentences' }),
     headsDiffer: z.boolean().meta({ description: 'More or fewer heads were counted than are here by name' }),
   })
   .meta({ id: 'TakenRoll' });

@@ -1,5 +1,6 @@
 import { and, eq, isNull, sql } from 'drizzle-orm';
 import { lockCover } from '../../enforcement/lock.ts';
+import { stateAt } from '../../enforcement/recorded.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -8,13 +9,15 @@ import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { blockRollEntries, blockRolls } from '../../tables/attendance.ts';
 import { blocks } from '../../tables/schedule.ts';
+import { type Coming, whereTo } from './arrivals.ts';
+import { alertsOf, judgeAll } from './door.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { athletesAt, ownBlockOrRefuse, whenOf } from './repo.ts';
+import { athletesAt, getGymDoor, ownBlockOrRefuse, recordStoppedRead, whenOf } from './repo.ts';
 import type { Difference, Headcount, NewHeadcount, NewRoll, TakenRoll } from './roll-schema.ts';
 
 export async function getBlock(ctx: Context, gymId: string, blockId: string) {
   const [row] = await ctx.tx
-    .select({ id: blocks.id, sessionId: blocks.sessionId, groupId: blocks.groupId })
+    .select({ id: blocks.id, sessionId: blocks.sessionId, groupId: blocks.groupId, day: blocks.day })
     .from(blocks)
     .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.id, blockId), isNull(blocks.supersededAt)));
   return found(row, 'block');
@@ -22,8 +25,9 @@ export async function getBlock(ctx: Context, gymId: string, blockId: string) {
 type Block = Awaited<ReturnType<typeof getBlock>>;
 
 /**
- * A coach's roll of their block. Whoever is in front of the coach and was not checked in is in by this; nobody is out
- * by not being seen: the answer says where the roll and the door differ.
+ * A coach's roll of their block, held against the door at the roll's own moment. Whoever is in front of the coach and
+ * was not checked in is in by this, over the limit or not, with the alerts of the door; nobody is out by not being
+ * seen: the answer says where the roll and the door differ.
  */
 export async function takeRoll(
   ctx: Context,
@@ -32,7 +36,7 @@ export async function takeRoll(
   roll: NewRoll,
   days?: number,
 ): Promise<TakenRoll> {
-  const block = await getBlock(ctx, gymId, blockId);
+  let block = await getBlock(ctx, gymId, blockId);
   await ownBlockOrRefuse(ctx, 'attendance.write', gymId, blockId);
   const { here, missing, counted } = roll;
   const named = [...here, ...missing];
@@ -41,7 +45,13 @@ export async function takeRoll(
   const stranger = named.find((id) => !known.has(id));
   if (stranger)
     throw invalid(here.includes(stranger) ? '/here' : '/missing', 'One of these is no athlete of this gym.');
-  const lock = await lockCover(ctx, 'fact', async () => ({ people: named, sessions: [block.sessionId] }));
+  let door: 'admit' | 'hold' = 'admit';
+  const lock = await lockCover(ctx, 'fact', async () => {
+    block = await getBlock(ctx, gymId, blockId);
+    door = (await getGymDoor(ctx, gymId)).door;
+    const days = door === 'hold' ? [{ gymId, day: block.day }] : [];
+    return { days, people: named, sessions: [block.sessionId] };
+  });
   const at = whenOf(ctx, roll.at, days);
   const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: roll.rollId });
   const differences = await compareWithDoor(ctx, block, roll, at);
@@ -55,36 +65,52 @@ export async function takeRoll(
       .insert(blockRollEntries)
       .values(entries.map((entry) => ({ franchiseId: ctx.franchiseId, rollId, ...entry })));
   }
-  const marks = came.map(
-    (athleteId): NewMark => ({
+  const coming = await whereTo(
+    ctx,
+    gymId,
+    came.map((athleteId) => ({ athleteId, sessionId: block.sessionId })),
+    at,
+    'here',
+  );
+  const judged = await judgeAll(ctx, gymId, coming, at);
+  const marks = coming.map(
+    (one: Coming): NewMark => ({
       id: newId(),
-      sessionId: block.sessionId,
-      athleteId,
+      sessionId: one.sessionId,
+      athleteId: one.athleteId,
       kind: 'in',
       at,
-      as: { kind: 'enrolled', groupId: null },
+      as: one,
+      findings: judged.codes(one),
     }),
   );
-  const written = await writeMarks(ctx, lock, gymId, marks);
-  for (const { id: markId, athleteId, sessionId } of marks) {
+  const written = await writeMarks(ctx, lock, gymId, marks, true);
+  for (const { id: markId, athleteId, sessionId, findings: codes = [] } of marks) {
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
-    await ctx.record(
-      'attendance.checked-in',
-      { subjectId: athleteId, gymId, revision },
-      { sessionId, athleteId, markId, at: at.toISOString(), codes: [] },
-    );
+    const about = { subjectId: athleteId, gymId, revision };
+    await ctx.record('attendance.checked-in', about, { sessionId, athleteId, markId, at: at.toISOString(), codes });
+    if (codes.length > 0) await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door });
   }
-  const about = { subjectId: rollId, gymId };
+  const ofRoll = { subjectId: rollId, gymId };
   const heads = { here: here.length, missing: missing.length, counted };
-  await ctx.record('attendance.roll-taken', about, { rollId, blockId, ...heads });
+  await ctx.record('attendance.roll-taken', ofRoll, { rollId, blockId, ...heads });
   const wrong = differences.filter(({ what }) => what !== 'checked-in' && what !== 'out');
   if (wrong.length > 0) {
     const athleteIds = wrong.map(({ athleteId }) => athleteId);
-    await ctx.record('attendance.roll-differs', about, { rollId, blockId, athleteIds });
+    await ctx.record('attendance.roll-differs', ofRoll, { rollId, blockId, athleteIds });
   }
+  const stopped = differences.filter(({ what }) => what === 'stopped').map(({ athleteId }) => athleteId);
+  await recordStoppedRead(ctx, gymId, stopped);
+  // Each one more is over the same by more: of each finding, the last.
+  const alerts = new Map(
+    [...(await alertsOf(ctx, judged)).values()]
+      .flat()
+      .map((one) => [`${one.unit.per} ${one.unit.id} ${one.code} ${one.ruleId}`, one]),
+  );
   return {
     roll: { rollId, blockId, at: instantOf(at), recordedAt: instantOf(ctx.now), counted, here, missing },
     differences,
+    alerts: [...alerts.values()],
     headsDiffer: counted !== null && counted !== here.length,
   };
 }
@@ -113,20 +139,29 @@ async function insertRoll(
   return id;
 }
 
-interface Known extends Record<string, unknown> {
+interface Known {
   athleteId: string;
   given: string | null;
   family: string | null;
   ofSession: boolean;
   ofGroup: boolean;
-  state: string;
+  state: Parameters<typeof stateAt>[0]['state'];
   isOut: boolean;
   isStopped: boolean;
   seenIn: string | null;
   seenAt: string | null;
 }
 
-/** Everybody of the group, and whoever else was named: what the door knows of them. */
+type KnownRow = Record<string, unknown> &
+  Omit<Known, 'state'> & {
+    state: Known['state'] | null;
+    since: string | null;
+    stays: { inAt: string | null; outAt: string | null }[];
+  };
+
+const msOf = (moment: string | null) => (moment === null ? null : new Date(moment).getTime());
+
+/** Everybody of the group, and whoever else was named: what the door knows of them at that moment. */
 async function compareWithDoor(
   ctx: Context,
   { id: blockId, sessionId, groupId }: Block,
@@ -135,22 +170,28 @@ async function compareWithDoor(
 ): Promise<Difference[]> {
   const us = ctx.franchiseId;
   const moment = at.toISOString();
-  const { rows } = await ctx.tx.execute<Known>(sql`
+  const { rows } = await ctx.tx.execute<KnownRow>(sql`
     WITH people AS (
       SELECT unnest(${sql.param([...here, ...missing])}::uuid[]) AS id
       UNION SELECT athlete_id FROM group_members
         WHERE franchise_id = ${us} AND group_id = ${groupId} AND released_at IS NULL
-      UNION SELECT athlete_id FROM attendance
-        WHERE franchise_id = ${us} AND session_id = ${sessionId} AND group_id = ${groupId}
+      UNION SELECT a.athlete_id FROM attendance a
+        LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = a.session_id
+          AND m.athlete_id = a.athlete_id AND m.released_at IS NULL
+        WHERE a.franchise_id = ${us} AND a.session_id = ${sessionId}
+          AND coalesce(m.group_id, a.group_id) = ${groupId}
     )
-    SELECT p.id AS "athleteId", n.given, n.family, coalesce(a.state, 'expected') AS state,
+    SELECT p.id AS "athleteId", n.given, n.family, a.state, a.since,
+      coalesce((SELECT json_agg(json_build_object('inAt', y.in_at, 'outAt', y.out_at)) FROM stays y
+        WHERE y.franchise_id = ${us} AND y.session_id = ${sessionId} AND y.athlete_id = p.id), '[]') AS stays,
       m.id IS NOT NULL OR a.athlete_id IS NOT NULL AS "ofSession",
       coalesce(m.group_id, a.group_id) IS NOT DISTINCT FROM ${groupId}::uuid AS "ofGroup",
       EXISTS (SELECT FROM outings o WHERE o.franchise_id = ${us} AND o.session_id = ${sessionId}
         AND o.athlete_id = p.id AND o.undone_at IS NULL AND o.out_at <= ${moment}::timestamptz
         AND (o.back_at IS NULL OR o.back_at > ${moment}::timestamptz)) AS "isOut",
       EXISTS (SELECT FROM activity_holds h WHERE h.franchise_id = ${us} AND h.athlete_id = p.id
-        AND h.cleared_at IS NULL) AS "isStopped",
+        AND h.since <= ${moment}::timestamptz
+        AND (h.cleared_at IS NULL OR h.cleared_at > ${moment}::timestamptz)) AS "isStopped",
       seen.block_id AS "seenIn", seen.at AS "seenAt"
     FROM people p
     LEFT JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = p.id
@@ -167,7 +208,11 @@ async function compareWithDoor(
     ORDER BY n.family, n.given, p.id`);
   const isHere = new Set(here);
   const isMissing = new Set(missing);
-  return rows.flatMap((row): Difference[] => {
+  return rows.flatMap(({ state: now, since, stays, ...rest }): Difference[] => {
+    const theirs = stays.map(({ inAt, outAt }) => ({ from: msOf(inAt), to: msOf(outAt) }));
+    const state =
+      now === null ? 'expected' : stateAt({ state: now, since: msOf(since) ?? 0, stays: theirs }, at.getTime());
+    const row: Known = { ...rest, state };
     const lastSeen =
       row.seenIn === null || row.seenAt === null ? null : { blockId: row.seenIn, at: instantOf(new Date(row.seenAt)) };
     const what = isHere.has(row.athleteId) ? whatOfHere(row) : whatOfAbsent(row, isMissing.has(row.athleteId));

@@ -2,7 +2,7 @@ import { type SQL, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
-import { getSession, ownSessionOrRefuse } from './repo.ts';
+import { daysOfNow, getGymDoor, getSession, ownSessionOrRefuse } from './repo.ts';
 import type { Attendance } from './schema.ts';
 
 interface Row extends Record<string, unknown> {
@@ -24,22 +24,31 @@ interface Row extends Record<string, unknown> {
   sortGiven: string;
 }
 
-/**
- * Everybody who belongs to some sessions: enrolled that day, with a place in a group, or marked there; with what was
- * marked. `which` narrows (`l`: session_id, athlete_id; `a`: attendance).
- */
-async function selectRoster(ctx: Context, sessionIds: readonly string[], which: SQL, limit: number): Promise<Row[]> {
+interface Which {
+  sessionIds: readonly string[];
+  /** Left out: everybody. */
+  athleteIds?: readonly string[];
+  /** Narrows further (`l`: session_id, athlete_id; `a`: attendance). */
+  where: SQL;
+  limit: number;
+}
+
+/** Who belongs to some sessions: enrolled that day, with a place in a group, or marked there; with what was marked. */
+async function selectRoster(ctx: Context, { sessionIds, athleteIds, where, limit }: Which): Promise<Row[]> {
   const us = ctx.franchiseId;
   const these = sql`ANY(${sql.param(sessionIds)}::uuid[])`;
+  // Said in each part of the list, so that of a few athletes only theirs is read.
+  const those = athleteIds ? sql`AND athlete_id = ANY(${sql.param(athleteIds)}::uuid[])` : sql``;
   const { rows } = await ctx.tx.execute<Row>(sql`
     WITH listed AS (
       SELECT s.id AS session_id, e.athlete_id FROM sessions s
       JOIN enrolments e ON e.franchise_id = ${us} AND e.class_id = s.class_id
         AND e.from_day <= s.day AND (e.until_day IS NULL OR e.until_day > s.day)
-      WHERE s.franchise_id = ${us} AND s.id = ${these}
+      WHERE s.franchise_id = ${us} AND s.id = ${these} ${those}
       UNION SELECT session_id, athlete_id FROM group_members
-        WHERE franchise_id = ${us} AND session_id = ${these} AND released_at IS NULL
-      UNION SELECT session_id, athlete_id FROM attendance WHERE franchise_id = ${us} AND session_id = ${these}
+        WHERE franchise_id = ${us} AND session_id = ${these} AND released_at IS NULL ${those}
+      UNION SELECT session_id, athlete_id FROM attendance
+        WHERE franchise_id = ${us} AND session_id = ${these} ${those}
     )
     SELECT l.session_id AS "sessionId", l.athlete_id AS "athleteId", n.given, n.family,
       coalesce(a.kind, 'enrolled') AS kind, coalesce(a.state, 'expected') AS state,
@@ -55,8 +64,8 @@ async function selectRoster(ctx: Context, sessionIds: readonly string[], which: 
     LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = l.session_id
       AND m.athlete_id = l.athlete_id AND m.released_at IS NULL
     LEFT JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = l.athlete_id
-    WHERE ${which}
-    ORDER BY "sortFamily", "sortGiven", l.athlete_id, s.starts_at LIMIT ${limit}`);
+    WHERE ${where}
+    ORDER BY "sortFamily", "sortGiven", l.athlete_id, l.session_id LIMIT ${limit}`);
   return rows;
 }
 
@@ -93,9 +102,11 @@ export async function attendanceOf(
   of: readonly { sessionId: string; athleteId: string }[],
 ): Promise<Attendance[]> {
   const sessions = of.map(({ sessionId }) => sessionId);
-  const which = sql`(l.session_id, l.athlete_id) IN (SELECT * FROM unnest(
-    ${sql.param(sessions)}::uuid[], ${sql.param(of.map(({ athleteId }) => athleteId))}::uuid[]))`;
-  const rows = await selectRoster(ctx, [...new Set(sessions)], which, of.length);
+  const athletes = of.map(({ athleteId }) => athleteId);
+  const where = sql`(l.session_id, l.athlete_id) IN (SELECT * FROM unnest(
+    ${sql.param(sessions)}::uuid[], ${sql.param(athletes)}::uuid[]))`;
+  const which = { sessionIds: [...new Set(sessions)], athleteIds: [...new Set(athletes)], where };
+  const rows = await selectRoster(ctx, { ...which, limit: of.length });
   return of.flatMap(({ sessionId, athleteId }) =>
     rows.filter((row) => row.sessionId === sessionId && row.athleteId === athleteId).map((row) => onWire(row, ctx.now)),
   );
@@ -111,42 +122,45 @@ export async function listSessionAttendance(
   await getSession(ctx, gymId, sessionId);
   await ownSessionOrRefuse(ctx, 'attendance.read', gymId, sessionId);
   return pageOf(
-    await selectRoster(ctx, [sessionId], afterName(cursor), limit + 1),
+    await selectRoster(ctx, { sessionIds: [sessionId], where: afterName(cursor), limit: limit + 1 }),
     limit,
     (row) => onWire(row, ctx.now),
-    ({ sortFamily, sortGiven, athleteId }) => [sortFamily, sortGiven, athleteId],
+    placeOf,
   );
 }
 
+const placeOf = ({ sortFamily, sortGiven, athleteId, sessionId }: Row) => [sortFamily, sortGiven, athleteId, sessionId];
+
 function afterName(cursor: string | undefined): SQL {
-  const after = readCursor(cursor, 3);
+  const after = readCursor(cursor, 4);
   if (after === null) return sql`true`;
-  return sql`(lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), l.athlete_id::text)
-    > (${after[0]}, ${after[1]}, ${after[2]})`;
+  return sql`(lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), l.athlete_id::text, l.session_id::text)
+    > (${after[0]}, ${after[1]}, ${after[2]}, ${after[3]})`;
 }
 
-/** Who is in the building for a session, and on hold at the door; `notCollected`: only those whose session is over. */
+/**
+ * Who is in the building for a session of now, and on hold at the door. `notCollected`: only those whose session is
+ * over, and of whatever day it was, so that nobody whom the desk forgot to mark out stays so unseen.
+ */
 export async function listPresent(
   ctx: Context,
   gymId: string,
   { limit, cursor, notCollected }: { limit: number; cursor?: string | undefined; notCollected: boolean },
 ) {
+  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, ctx.now);
   const { rows } = await ctx.tx.execute<{ id: string }>(sql`
-    SELECT DISTINCT session_id AS id FROM attendance
-    WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId} AND state IN ('present', 'on-hold')`);
+    SELECT DISTINCT a.session_id AS id FROM attendance a
+    JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = a.session_id
+    WHERE a.franchise_id = ${ctx.franchiseId} AND a.gym_id = ${gymId} AND a.state IN ('present', 'on-hold')
+      ${notCollected ? sql`` : sql`AND s.day = ANY(${sql.param(days)}::date[])`}`);
   const over = notCollected
     ? sql`a.state = 'present' AND s.ends_at <= ${ctx.now.toISOString()}::timestamptz`
     : sql`true`;
-  const which = sql`a.state IN ('present', 'on-hold') AND ${over} AND ${afterName(cursor)}`;
+  const where = sql`a.state IN ('present', 'on-hold') AND ${over} AND ${afterName(cursor)}`;
   return pageOf(
-    await selectRoster(
-      ctx,
-      rows.map(({ id }) => id),
-      which,
-      limit + 1,
-    ),
+    await selectRoster(ctx, { sessionIds: rows.map(({ id }) => id), where, limit: limit + 1 }),
     limit,
     (row) => onWire(row, ctx.now),
-    ({ sortFamily, sortGiven, athleteId }) => [sortFamily, sortGiven, athleteId],
+    placeOf,
   );
 }

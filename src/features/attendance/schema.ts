@@ -15,7 +15,7 @@ export const MOST_AT_ONCE = 12;
 export const At = Instant.optional().meta({ description: 'When it was; left out, now. At most a day ago' });
 const NewKind = z.enum(['trial', 'make-up']);
 const SessionId = Id.optional().meta({
-  description: 'Left out: the session of today that they are expected at and that ends next',
+  description: 'Of that day. Left out: the one that they are expected at and that ends next',
 });
 
 const Arrival = z.strictObject({
@@ -35,7 +35,11 @@ export const Collected = z
     z.strictObject({ collectorId: Id }),
     z.strictObject({ alone: z.literal(true) }),
   ])
-  .meta({ id: 'CollectedBy', description: 'A guardian who may collect, another on record, or nobody: went alone' });
+  .meta({
+    id: 'CollectedBy',
+    description:
+      'A guardian who may collect, another on record, or nobody: went alone, which the desk decides and its event shows as not on record. Of brothers and sisters collected by another, each has them on record by the same name',
+  });
 export type Collected = z.output<typeof Collected>;
 export const CheckOut = z
   .strictObject({
@@ -127,12 +131,14 @@ export const MarkOnWire = z
     kind: z.enum(MARK_KINDS),
     at: Instant,
     recordedAt: Instant,
-    collectedBy: Name.nullable().meta({ description: 'By name; null for alone, or where nobody was to be collected' }),
+    collectedBy: Name.nullable().meta({
+      description: 'By name; null for alone, for somebody not on record, and for those who may not know',
+    }),
     undoneAt: Instant.nullable(),
     conflict: z.enum(['already-in', 'already-out', 'not-in', 'is-here']).nullable(),
   })
   .meta({ id: 'Mark' });
 export const AttendanceHistory = z
-  .strictObject({ attendance: Attendance, marks: z.array(MarkOnWire).max(500) })
+  .strictObject({ attendance: Attendance, marks: z.array(MarkOnWire).max(100) })
   .meta({ id: 'AttendanceHistory' });
 export type AttendanceHistory = z.output<typeof AttendanceHistory>;

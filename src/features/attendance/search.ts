@@ -5,7 +5,7 @@ import { plainText } from '../../platform/db/plain-text.ts';
 import { Id, Instant, instantOf, Line } from '../../platform/http/wire.ts';
 import { ATTENDANCE_STATES } from '../../tables/attendance.ts';
 import { names } from '../people/schema.ts';
-import { dayAt, getGymDoor } from './repo.ts';
+import { dayAt, getGymDoor, recordStoppedRead } from './repo.ts';
 
 export const SearchFor = z.strictObject({
   name: Line(80).optional().meta({
@@ -91,6 +91,8 @@ export async function searchNames(
     FROM alike k) found
     WHERE ${name === undefined ? sql`sessions::text <> '[]'` : sql`how_much >= ${LIKE_ENOUGH} OR position(${asked} IN plain) > 0`}
     ORDER BY how_much DESC, family, given, "athleteId" LIMIT ${limit}`);
+  const stopped = rows.filter((row) => row.stopped).map(({ athleteId }) => athleteId);
+  await recordStoppedRead(ctx, gymId, stopped);
   return {
     items: rows.map(({ athleteId, given, family, familyId, stopped, sessions }) => ({
       athleteId,

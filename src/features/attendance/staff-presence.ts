@@ -1,4 +1,4 @@
-import { and, eq, isNull, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNull, sql } from 'drizzle-orm';
 import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
@@ -10,7 +10,7 @@ import { found, invalid, refuse } from '../../platform/problem.ts';
 import { staffMarks, staffStays } from '../../tables/attendance.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
 import { type Worked, worked } from './fold.ts';
-import { dayAt, getGymDoor, isDesk, whenOf } from './repo.ts';
+import { dayAt, daysOfNow, getGymDoor, isDesk, whenOf } from './repo.ts';
 import type { NewStaffMark, StaffPresence } from './roll-schema.ts';
 
 type Row = typeof staffMarks.$inferSelect;
@@ -32,7 +32,7 @@ export async function markStaff(
   ctx: Context,
   gymId: string,
   mark: NewStaffMark,
-  offline?: { undone: boolean; days: number },
+  offline?: { days: number },
 ): Promise<{ presence: StaffPresence; conflict: Row['conflict'] }> {
   const personId = mark.personId ?? ctx.personId;
   if (personId === null) throw invalid('/personId', 'Say who: you are not on the staff yourself.');
@@ -43,12 +43,13 @@ export async function markStaff(
     throw invalid('/personId', 'There is no such member of staff at this gym.');
   }
   const at = whenOf(ctx, mark.at, offline?.days);
-  const { zone } = await getGymDoor(ctx, gymId);
-  const of = { gymId, personId, day: dayAt(zone, at) };
   const lock = await lockCover(ctx, 'fact', async () => ({ people: [personId] }));
+  const of = { gymId, personId, day: await dayOf(ctx, gymId, personId, mark.kind, at) };
   const id = mark.staffMarkId ?? newId();
-  const before = await marksOf(ctx, of);
-  const after = worked([...before, ...(offline?.undone ? [] : [{ id, kind: mark.kind, at }])]);
+  const said = await marksOf(ctx, of);
+  if (said.length >= MOST_MARKS) throw refuse('conflict', `There are ${MOST_MARKS} marks of theirs that day: no more.`);
+  const before = said.filter(({ undoneAt }) => undoneAt === null);
+  const after = worked([...before, { id, kind: mark.kind, at }]);
   const conflict = after.conflicts.get(id) ?? null;
   if (conflict !== null && !offline) {
     if (conflict === 'already-in' || conflict === 'already-out') {
@@ -56,11 +57,32 @@ export async function markStaff(
     }
     throw refuse('conflict', NOT_FITTING[conflict]);
   }
-  await insertMark(ctx, { ...of, id, kind: mark.kind, at, conflict, undone: offline?.undone ?? false });
+  await insertMark(ctx, { ...of, id, kind: mark.kind, at, conflict });
   await keep(ctx, lock, of, before, after);
   const data = { personId, markId: id, kind: mark.kind, at: at.toISOString() };
   await ctx.record('attendance.staff-marked', { subjectId: personId, gymId }, data);
   return { presence: await presenceOf(ctx, of, after, id), conflict };
+}
+
+/** The local day of a mark: of whoever came in the evening, and goes or rests in the night, that of their coming. */
+async function dayOf(ctx: Context, gymId: string, personId: string, kind: Row['kind'], at: Date): Promise<string> {
+  const { zone } = await getGymDoor(ctx, gymId);
+  const [today, before] = daysOfNow(zone, at);
+  if (before === undefined || kind === 'in') return today;
+  const open = await ctx.tx
+    .select({ day: staffStays.day })
+    .from(staffStays)
+    .where(
+      and(
+        ours(ctx, staffStays),
+        eq(staffStays.gymId, gymId),
+        eq(staffStays.personId, personId),
+        inArray(staffStays.day, [today, before]),
+        isNull(staffStays.outAt),
+      ),
+    );
+  const isOpen = (day: string) => open.some((stay) => stay.day === day);
+  return isOpen(before) && !isOpen(today) ? before : today;
 }
 
 /** Takes a mark of somebody on the staff back; it is kept. */
@@ -81,13 +103,19 @@ export async function undoStaffMark(ctx: Context, gymId: string, staffMarkId: st
       .update(staffMarks)
       .set({ undoneAt: ctx.now, undoneBy: ctx.accountId, conflict: null })
       .where(and(ours(ctx, staffMarks), eq(staffMarks.id, staffMarkId)));
-    const left = await marksOf(ctx, mark);
+    const left = await standing(ctx, mark);
     await keep(ctx, lock, mark, left, worked(left));
     const data = { personId, markId: staffMarkId, kind: mark.kind };
     await ctx.record('attendance.staff-mark-undone', { subjectId: personId, gymId }, data);
   }
-  return presenceOf(ctx, mark, worked(await marksOf(ctx, mark)), null);
+  return presenceOf(ctx, mark, worked(await standing(ctx, mark)), null);
 }
+
+/** Of one day, those taken back too. */
+const MOST_MARKS = 100;
+
+const standing = async (ctx: Context, of: OfDay) =>
+  (await marksOf(ctx, of)).filter(({ undoneAt }) => undoneAt === null);
 
 const marksOf = (ctx: Context, { gymId, personId, day }: OfDay): Promise<Row[]> =>
   ctx.tx
@@ -99,22 +127,16 @@ const marksOf = (ctx: Context, { gymId, personId, day }: OfDay): Promise<Row[]> 
         eq(staffMarks.gymId, gymId),
         eq(staffMarks.personId, personId),
         eq(staffMarks.day, day),
-        isNull(staffMarks.undoneAt),
       ),
     );
 
-async function insertMark(
-  ctx: Context,
-  { undone, ...mark }: OfDay & Pick<Row, 'id' | 'kind' | 'at' | 'conflict'> & { undone: boolean },
-): Promise<void> {
+async function insertMark(ctx: Context, mark: OfDay & Pick<Row, 'id' | 'kind' | 'at' | 'conflict'>): Promise<void> {
   try {
     await ctx.tx.insert(staffMarks).values({
       franchiseId: ctx.franchiseId,
       ...mark,
       recordedAt: ctx.now,
       recordedBy: ctx.accountId,
-      undoneAt: undone ? ctx.now : null,
-      undoneBy: undone ? ctx.accountId : null,
     });
   } catch (error) {
     if (violates(error, 'unique')) throw refuse('already-exists', 'A mark has that id already.');

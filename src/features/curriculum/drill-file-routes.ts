@@ -21,7 +21,7 @@ export const drillFileRoutes: Route[] = [
       permission: 'curriculum.read',
       query: ExportQuery,
       returns: { 200: z.string().max(50_000_000) },
-      media: MEDIA[format],
+      answers: MEDIA[format],
     }).handle(async (ctx, { query }) => {
       const { text, next } = await exportDrills(ctx, format, query);
       const disposition = { 'Content-Disposition': `attachment; filename="drills.${format}"` };

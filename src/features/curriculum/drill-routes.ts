@@ -100,7 +100,7 @@ export const drillRoutes: Route[] = [
     permission: read,
     params: DrillRef,
     returns: { 200: z.string().max(200_000) },
-    media: 'image/svg+xml',
+    answers: 'image/svg+xml',
   }).handle(async (ctx, { params }) =>
     ok(drawDiagram(found((await getDrill(ctx, params.drillId)).diagram, 'diagram'))),
   ),

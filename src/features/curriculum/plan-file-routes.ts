@@ -22,7 +22,7 @@ export const planFileRoutes: Route[] = [
       permission: 'curriculum.read',
       query: PlanExportQuery,
       returns: { 200: z.string().max(50_000_000) },
-      media: MEDIA[format],
+      answers: MEDIA[format],
     }).handle(async (ctx, { query }) => {
       const { text, next } = await exportPlans(ctx, format, query);
       const disposition = { 'Content-Disposition': `attachment; filename="lesson-plans.${format}"` };

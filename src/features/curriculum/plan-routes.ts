@@ -146,7 +146,7 @@ export const planRoutes: Route[] = [
     permission: read,
     params: StationRef,
     returns: { 200: z.string().max(200_000) },
-    media: 'image/svg+xml',
+    answers: 'image/svg+xml',
   }).handle(async (ctx, { params: { planId, number, stationId } }) => {
     const version = await plans.getVersion(ctx, planId, number, sightOf(ctx));
     return ok(drawDiagram(found(await diagramOf(ctx, version.id, stationId), 'diagram')));

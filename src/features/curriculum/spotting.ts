@@ -1,9 +1,7 @@
+import { spottingTogether } from '../../cover/index.ts';
 import type { Sign, Spotting } from '../../cover/types.ts';
 import type { PlanStation } from './plan-content-schema.ts';
 import type { Drill } from './schema.ts';
-
-const SIGNS: readonly Sign[] = ['watched', 'helped', 'alone'];
-const stricter = (a: Sign, b: Sign): Sign => (SIGNS.indexOf(a) >= SIGNS.indexOf(b) ? a : b);
 
 type Needy = Pick<Drill, 'spotting' | 'skills'>;
 
@@ -33,24 +31,18 @@ export const spottingKinds = (drills: readonly Needy[]): string[] => kindsAsked(
  * @throws RangeError when they ask for different kinds of qualification.
  */
 export function together(needs: readonly Spotting[]): Spotting {
-  const [kind, ...others] = kindsAsked(needs);
-  if (kind === undefined) return { mode: 'none' };
-  if (others.length > 0) throw new RangeError('one station asks for spotters of more than one kind');
-  const spotted = needs.flatMap((need) => (need.mode === 'none' ? [] : [need]));
-  const levels = new Map<string, Sign>();
-  for (const { skill, level } of spotted.flatMap(({ skills }) => skills)) {
-    levels.set(skill, stricter(level, levels.get(skill) ?? level));
-  }
-  return {
-    mode: spotted.some(({ mode }) => mode === 'hands-on') ? 'hands-on' : 'stand-by',
-    kind,
-    grade: Math.max(...spotted.map(({ grade }) => grade)),
-    skills: inOrder(levels),
-  };
+  const all = spottingTogether(
+    needs.map((spotting) => ({ spotting, skills: spotting.mode === 'none' ? [] : spotting.skills })),
+  );
+  if (all === null) throw new RangeError('one station asks for spotters of more than one kind');
+  return all;
 }
 
 /** What drills done at one station ask together. */
 export const spottingOf = (drills: readonly Needy[]): Spotting => together(drills.map(needOf));
+
+/** Each more than the one before. */
+const SIGNS: readonly Sign[] = ['watched', 'helped', 'alone'];
 
 /**
  * Does the second ask less of a spotter than the first in anything: how close they stand, their grade, a sign-off? Another

@@ -37,7 +37,8 @@ export const incidentAdditionRoutes: Route[] = [
     method: 'post',
     path: '/gyms/{gymId}/incidents/{incidentId}/amendments',
     name: 'amendIncident',
-    summary: 'Amend a sent note, signed: a correction, the completion, who was told, a call, an acknowledgement',
+    summary:
+      'Amend a sent note, signed: a correction, the completion, who was told, a call, an acknowledgement, more readers',
     params: IncidentRef,
     body: NewAmendment,
     returns: { 201: Incident },
@@ -54,6 +55,7 @@ export const incidentAdditionRoutes: Route[] = [
     params: IncidentRef,
     body: Suspicion,
     returns: { 201: Incident },
+    problems: ['conflict'],
     etag: true,
   }).handle(async (ctx, { params, body }) => created(await addSuspicion(ctx, params, body))),
 
@@ -104,6 +106,7 @@ export const incidentAdditionRoutes: Route[] = [
     params: IncidentRef,
     body: NewFollowUp,
     returns: { 201: FollowUp },
+    problems: ['conflict'],
   }).handle(async (ctx, { params, body }) => created(await addFollowUp(ctx, params, body))),
 
   route({

@@ -13,6 +13,7 @@ import {
   Text,
 } from '../../platform/http/wire.ts';
 import { AMENDMENTS, EDITIONS, MEDIA_TYPES } from '../../tables/incidents.ts';
+import { MOST } from './bounds.ts';
 import { OBSERVATIONS } from './concussion-codes.ts';
 import { MOST_BASE64 } from './media-type.ts';
 
@@ -94,13 +95,18 @@ export type Completion = z.output<typeof Completion>;
 
 export const NewAmendment = z
   .strictObject({
-    what: z.enum(AMENDMENTS),
+    what: z.enum(AMENDMENTS).exclude(['review']),
     said: Text(4000).min(1),
     who: Name.nullable().default(null).meta({ description: 'Who was told or called, or has acknowledged it' }),
     at: Instant.nullable().default(null).meta({ description: 'When that was' }),
     completion: Completion.nullable()
       .default(null)
       .meta({ description: 'For what: completion; in place of the one before' }),
+    readers: z
+      .array(Id)
+      .max(MOST.readers)
+      .default([])
+      .meta({ description: 'For what: readers; accounts that may read the concern as well, named by one who may' }),
     signedAs: Signature,
   })
   .meta({ id: 'NewAmendment' });
@@ -113,6 +119,8 @@ export const Amendment = z
     who: Name.nullable(),
     at: Instant.nullable(),
     completion: Completion.nullable(),
+    readers: z.array(Id).max(MOST.readers),
+    keepUntil: Day.nullable().meta({ description: 'Of a review' }),
     signedAs: Name,
     writtenBy: Id,
     writtenAt: Instant,

@@ -1,19 +1,18 @@
-import { and, eq, sql } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, invalid, refuse } from '../../platform/problem.ts';
+import { found, invalid } from '../../platform/problem.ts';
 import { incidentAttachments, incidentContents } from '../../tables/incidents.ts';
 import { about, getIncident, lockIncident, refuseStranger } from './access.ts';
 import type { AtIncident, Attachment, NewAttachment } from './addition-schema.ts';
 import { bumpNote } from './amend-note.ts';
+import { refuseFull } from './bounds.ts';
 import { sha256 } from './canonical.ts';
 import { link } from './chain.ts';
 import { MOST_BYTES, mediaTypeOf } from './media-type.ts';
 import { recordRead } from './trace.ts';
-
-const MOST_FILES = 20;
 
 /** Puts a file beside a note, draft or sent; what it is, its first bytes say. It cannot be taken away again. */
 export async function attach(ctx: Context, at: AtIncident, { name, content }: NewAttachment): Promise<Attachment> {
@@ -24,11 +23,7 @@ export async function attach(ctx: Context, at: AtIncident, { name, content }: Ne
   if (bytes.length > MOST_BYTES) throw invalid('/content', `A file has at most ${MOST_BYTES} bytes.`);
   const mediaType = mediaTypeOf(bytes);
   if (mediaType === null) throw invalid('/content', 'By its content this is no JPEG, PNG, WebP, HEIC or PDF file.');
-  const [count] = await ctx.tx
-    .select({ files: sql<number>`count(*)::int` })
-    .from(incidentAttachments)
-    .where(and(ours(ctx, incidentAttachments), eq(incidentAttachments.incidentId, note.id)));
-  if ((count?.files ?? 0) >= MOST_FILES) throw refuse('conflict', `A note takes at most ${MOST_FILES} files.`);
+  await refuseFull(ctx, note.id, 'attachments');
   if (ctx.accountId === null) throw new Error('a file comes from somebody');
 
   const { franchiseId } = ctx;
@@ -42,11 +37,8 @@ export async function attach(ctx: Context, at: AtIncident, { name, content }: Ne
   });
   await ctx.tx.insert(incidentContents).values({ franchiseId, attachmentId: file.id, content: bytes });
   await bumpNote(ctx, note);
-  const number = await link(ctx, at.gymId, { what: 'attachment', subjectId: file.id, incidentId: note.id });
-  await ctx.record('incidents.attached', about({ ...note, revision: note.revision + 1 }), {
-    attachmentId: file.id,
-    link: number,
-  });
+  await link(ctx, note, 'attachment', file.id);
+  await ctx.record('incidents.attached', about({ ...note, revision: note.revision + 1 }), { attachmentId: file.id });
   return { ...file, attachedAt: instantOf(ctx.now) };
 }
 

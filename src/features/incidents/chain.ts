@@ -1,26 +1,36 @@
 import { and, asc, eq, gt } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
-import { incidentHeads, incidentLinks } from '../../tables/incidents.ts';
+import { type CHAINS, incidentHeads, incidentLinks } from '../../tables/incidents.ts';
+import type { IncidentRow } from './access.ts';
 import { BEGINNING, canonical, linkHash, sha256 } from './canonical.ts';
 import { contentsOf, firstUnlinked, type Linked } from './contents.ts';
 import type { Verified } from './schema.ts';
 
-// One chain of hashes a gym: each link vouches for what it is about and for the link before it. Whoever changes, takes
+// Two chains of hashes a gym, one of them for its safeguarding concerns: each link vouches for what it is about and for the link before it. Whoever changes, takes
 // away or slips in a row behind the service's back breaks it, unless they write every later link anew: that shows to
 // whoever kept the head.
 
-const ofGym = (ctx: Context, gymId: string) => and(ours(ctx, incidentHeads), eq(incidentHeads.gymId, gymId));
+export type Chain = (typeof CHAINS)[number];
 
-/** Adds the next link, in the transaction of what it vouches for; gives its number. The gym's head is held until it ends. */
+const headOf = (ctx: Context, gymId: string, chain: Chain) =>
+  and(ours(ctx, incidentHeads), eq(incidentHeads.gymId, gymId), eq(incidentHeads.chain, chain));
+
+/** Adds the next link, in the transaction of what it vouches for; gives its number. The chain's head is held until it ends. */
 export async function link(
   ctx: Context,
-  gymId: string,
-  { what, subjectId, incidentId }: { what: Linked; subjectId: string; incidentId: string },
+  { id: incidentId, gymId, kind }: Pick<IncidentRow, 'id' | 'gymId' | 'kind'>,
+  what: Linked,
+  subjectId: string,
 ): Promise<number> {
   const { franchiseId, tx } = ctx;
-  await tx.insert(incidentHeads).values({ franchiseId, gymId, number: 0, hash: BEGINNING }).onConflictDoNothing();
-  const [head] = await tx.select().from(incidentHeads).where(ofGym(ctx, gymId)).for('no key update');
+  const chain = kind === 'safeguarding' ? 'concerns' : 'notes';
+  const isItsHead = headOf(ctx, gymId, chain);
+  await tx
+    .insert(incidentHeads)
+    .values({ franchiseId, gymId, chain, number: 0, hash: BEGINNING })
+    .onConflictDoNothing();
+  const [head] = await tx.select().from(incidentHeads).where(isItsHead).for('no key update');
   const content = (await contentsOf(ctx, what, [subjectId])).get(subjectId);
   if (!head || content === undefined) throw new Error(`there is no ${what} ${subjectId} to link`);
   const next = {
@@ -33,16 +43,20 @@ export async function link(
     previous: head.hash,
   };
   const hash = linkHash(next);
-  await tx.insert(incidentLinks).values({ franchiseId, gymId, ...next, hash });
-  await tx.update(incidentHeads).set({ number: next.number, hash }).where(ofGym(ctx, gymId));
+  await tx.insert(incidentLinks).values({ franchiseId, gymId, chain, ...next, hash });
+  await tx.update(incidentHeads).set({ number: next.number, hash }).where(isItsHead);
   return next.number;
 }
 
-const AT_ONCE = 500;
+/** Few enough that the files among them are hashed in a moment. */
+const AT_ONCE = 50;
 
-/** Follows a gym's chain from its beginning, computing every hash anew, to the first link that does not hold. */
-export async function verifyChain(ctx: Context, gymId: string): Promise<Verified> {
-  const [head = { number: 0, hash: BEGINNING }] = await ctx.tx.select().from(incidentHeads).where(ofGym(ctx, gymId));
+/** Follows one of a gym's chains from its beginning, computing every hash anew, to the first link that does not hold. */
+export async function verifyChain(ctx: Context, gymId: string, chain: Chain): Promise<Verified> {
+  const [head = { number: 0, hash: BEGINNING }] = await ctx.tx
+    .select()
+    .from(incidentHeads)
+    .where(headOf(ctx, gymId, chain));
   let [number, hash] = [0, BEGINNING];
   const brokenAt = (at: number, incidentId: string | null, why: string): Verified => ({
     intact: false,
@@ -54,7 +68,14 @@ export async function verifyChain(ctx: Context, gymId: string): Promise<Verified
     const links = await ctx.tx
       .select()
       .from(incidentLinks)
-      .where(and(ours(ctx, incidentLinks), eq(incidentLinks.gymId, gymId), gt(incidentLinks.number, number)))
+      .where(
+        and(
+          ours(ctx, incidentLinks),
+          eq(incidentLinks.gymId, gymId),
+          eq(incidentLinks.chain, chain),
+          gt(incidentLinks.number, number),
+        ),
+      )
       .orderBy(asc(incidentLinks.number))
       .limit(AT_ONCE);
     const contents = await contentsOfAll(ctx, links);
@@ -67,8 +88,8 @@ export async function verifyChain(ctx: Context, gymId: string): Promise<Verified
   }
   if (number !== head.number || hash !== head.hash)
     return brokenAt(number + 1, null, 'The chain ends before its head.');
-  const loose = await firstUnlinked(ctx, gymId);
-  if (loose) return brokenAt(number + 1, loose.incidentId, `There is a ${loose.what} that no link vouches for.`);
+  const loose = await firstUnlinked(ctx, gymId, chain);
+  if (loose) return brokenAt(number + 1, loose.incidentId, `No link vouches for this ${loose.what}.`);
   return { intact: true, links: number, head: hash, broken: null };
 }
 

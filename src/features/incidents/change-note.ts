@@ -16,9 +16,10 @@ import { link } from './chain.ts';
 import { refuseCompletion } from './completion.ts';
 import { peopleHere } from './people-here.ts';
 import { peopleOf, readIncident } from './read-note.ts';
+import { insertReaders, refuseReaders, refuseUnable } from './readers.ts';
 import { keepUntilOf } from './review.ts';
 import type { Incident, IncidentChanges, Receipt } from './schema.ts';
-import { insertPeople, insertReaders, knownPeople, refuseReader, refuseReaders } from './write-note.ts';
+import { insertPeople, knownPeople } from './write-note.ts';
 
 /** A draft in the revision that was read, held; refuses a note that was sent. */
 async function lockDraft(ctx: Context, at: AtIncident, ifMatch: number): Promise<IncidentRow> {
@@ -49,7 +50,7 @@ export async function changeNote(
   const { people, readers, ...words } = changes;
   if (readers !== undefined) {
     refuseReaders(note.kind, readers);
-    for (const [index, one] of readers.entries()) await refuseReader(ctx, at.gymId, one, index);
+    await refuseUnable(ctx, at.gymId, readers);
     await ctx.tx
       .delete(incidentReaders)
       .where(and(ours(ctx, incidentReaders), eq(incidentReaders.incidentId, note.id)));
@@ -66,7 +67,8 @@ export async function changeNote(
 
 /** Those with a suspected concussion stay in the note. */
 async function replacePeople(ctx: Context, note: IncidentRow, people: NonNullable<IncidentChanges['people']>) {
-  await knownPeople(ctx, note.gymId, people);
+  const already = (await peopleOf(ctx, note.id)).map(({ personId }) => personId);
+  await knownPeople(ctx, { gymId: note.gymId, day: note.day, at: note.occurredAt }, people, already);
   const suspected = await ctx.tx
     .select({ athleteId: incidentConcussions.athleteId })
     .from(incidentConcussions)
@@ -98,15 +100,21 @@ export async function completeNote(
 }
 
 /**
- * Signs and sends a draft: it does not change any more, and the gym's chain vouches for it from now on. The answer is a
+ * Signs and sends a draft: it does not change any more, and one of the gym's chains vouches for it from now on. The answer is a
  * receipt: whoever wrote a safeguarding concern without being named for it cannot read it from here on.
  */
 export async function sendNote(ctx: Context, at: AtIncident, ifMatch: number, signedAs: string): Promise<Receipt> {
   const note = await lockDraft(ctx, at, ifMatch);
   const keepUntil = await keptAbout(ctx, note);
   await update(ctx, note, { sentAt: ctx.now, sentBy: ctx.accountId, signedAs, keepUntil });
-  const number = await link(ctx, at.gymId, { what: 'note', subjectId: note.id, incidentId: note.id });
+  const number = await link(ctx, note, 'note', note.id);
   const revision = note.revision + 1;
-  await ctx.record('incidents.sent', about({ ...note, revision }), { link: number });
-  return { id: note.id, sentAt: instantOf(ctx.now), signedAs, link: number, revision };
+  await ctx.record('incidents.sent', about({ ...note, revision }), {});
+  return {
+    id: note.id,
+    sentAt: instantOf(ctx.now),
+    signedAs,
+    link: note.kind === 'safeguarding' ? null : number,
+    revision,
+  };
 }

@@ -40,11 +40,8 @@ export async function clearAthlete(
   await ctx.tx.insert(incidentClearances).values({ franchiseId: ctx.franchiseId, ...row });
   await clearActivityHold(ctx, lock, at.gymId, { holdId, clearanceId: row.id });
   await bumpNote(ctx, note);
-  const number = await link(ctx, at.gymId, { what: 'clearance', subjectId: row.id, incidentId: note.id });
-  await ctx.record('incidents.cleared', about({ ...note, revision: note.revision + 1 }), {
-    clearanceId: row.id,
-    link: number,
-  });
+  await link(ctx, note, 'clearance', row.id);
+  await ctx.record('incidents.cleared', about({ ...note, revision: note.revision + 1 }), { clearanceId: row.id });
   return readIncident(ctx, at);
 }
 

@@ -1,4 +1,4 @@
-import { and, eq, inArray, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNotNull, isNull, sql } from 'drizzle-orm';
 import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -14,11 +14,11 @@ const plain = (value: unknown): Json => JSON.parse(JSON.stringify(value));
 
 /** The contents of these, by id; one that is not there is left out. */
 export async function contentsOf(ctx: Context, what: Linked, ids: readonly string[]): Promise<Map<string, Json>> {
-  const rows = what === 'note' ? await notes(ctx, ids) : await appended(ctx, what, ids);
+  const rows = await READ[what](ctx, ids);
   return new Map(rows.map((row) => [row.id, plain(row)]));
 }
 
-/** The note's row without what may still move (revision, the day of review), with its people, readers and snapshot. */
+/** The note's row without what may still move (revision, the day of review), with its people, first readers and snapshot. */
 async function notes(ctx: Context, ids: readonly string[]) {
   const rows = await ctx.tx
     .select()
@@ -32,7 +32,13 @@ async function notes(ctx: Context, ids: readonly string[]) {
   const readers = await ctx.tx
     .select()
     .from(t.incidentReaders)
-    .where(and(ours(ctx, t.incidentReaders), inArray(t.incidentReaders.incidentId, some(ids))))
+    .where(
+      and(
+        ours(ctx, t.incidentReaders),
+        inArray(t.incidentReaders.incidentId, some(ids)),
+        isNull(t.incidentReaders.amendmentId),
+      ),
+    )
     .orderBy(t.incidentReaders.accountId);
   const snapshots = await ctx.tx
     .select()
@@ -49,17 +55,41 @@ async function notes(ctx: Context, ids: readonly string[]) {
   });
 }
 
-const TABLES = { amendment: t.incidentAmendments, concussion: t.incidentConcussions, clearance: t.incidentClearances };
+type Appended = typeof t.incidentAmendments | typeof t.incidentConcussions | typeof t.incidentClearances;
 
-async function appended(ctx: Context, what: Exclude<Linked, 'note'>, ids: readonly string[]) {
-  if (what === 'attachment') return attachments(ctx, ids);
-  const table = TABLES[what];
+const rowsOf = (table: Appended) => async (ctx: Context, ids: readonly string[]) => {
   const rows = await ctx.tx
     .select()
     .from(table)
     .where(and(ours(ctx, table), inArray(table.id, some(ids))));
   return rows.map(({ franchiseId: _, ...row }) => row);
+};
+
+/** What was agreed, which stays as it is when it is done. */
+async function followUps(ctx: Context, ids: readonly string[]) {
+  const { incidentFollowUps: agreed } = t;
+  const rows = await ctx.tx
+    .select()
+    .from(agreed)
+    .where(and(ours(ctx, agreed), inArray(agreed.id, some(ids))));
+  return rows.map(({ id, incidentId, what, dueOn, createdAt, createdBy }) => ({
+    id,
+    incidentId,
+    what,
+    dueOn,
+    createdAt,
+    createdBy,
+  }));
 }
+
+/** What came of it. */
+const outcomes = (ctx: Context, ids: readonly string[]) => {
+  const { incidentFollowUps: agreed } = t;
+  return ctx.tx
+    .select({ id: agreed.id, doneAt: agreed.doneAt, doneBy: agreed.doneBy, outcome: agreed.outcome })
+    .from(agreed)
+    .where(and(ours(ctx, agreed), inArray(agreed.id, some(ids)), isNotNull(agreed.doneAt)));
+};
 
 /** With the hash of the bytes as they are stored now, so that they are vouched for as well. */
 async function attachments(ctx: Context, ids: readonly string[]) {
@@ -72,8 +102,22 @@ async function attachments(ctx: Context, ids: readonly string[]) {
   return rows.map(({ file: { franchiseId: _, ...file }, stored }) => ({ ...file, stored }));
 }
 
-/** Of a gym's sent notes, and what was added to its notes, the first that no link vouches for. */
-export async function firstUnlinked(ctx: Context, gymId: string): Promise<{ incidentId: string; what: Linked } | null> {
+const READ: Record<Linked, (ctx: Context, ids: readonly string[]) => PromiseLike<{ id: string }[]>> = {
+  note: notes,
+  amendment: rowsOf(t.incidentAmendments),
+  concussion: rowsOf(t.incidentConcussions),
+  clearance: rowsOf(t.incidentClearances),
+  attachment: attachments,
+  'follow-up': followUps,
+  outcome: outcomes,
+};
+
+/** Of a gym's sent notes (or concerns), and what was added to them, the first that no link vouches for. */
+export async function firstUnlinked(
+  ctx: Context,
+  gymId: string,
+  chain: (typeof t.CHAINS)[number],
+): Promise<{ incidentId: string; what: Linked } | null> {
   const ids = sql`${ctx.franchiseId}`;
   const { rows } = await ctx.tx.execute<{ incidentId: string; what: Linked }>(sql`
     SELECT i.id::text AS "incidentId", x.what FROM incidents i CROSS JOIN LATERAL (
@@ -83,8 +127,12 @@ export async function firstUnlinked(ctx: Context, gymId: string): Promise<{ inci
       UNION ALL SELECT c.id, 'concussion' FROM incident_concussions c WHERE c.franchise_id = ${ids} AND c.incident_id = i.id
       UNION ALL SELECT l.id, 'clearance' FROM incident_concussions c
         JOIN incident_clearances l ON l.franchise_id = ${ids} AND l.concussion_id = c.id
-        WHERE c.franchise_id = ${ids} AND c.incident_id = i.id) x
-    WHERE i.franchise_id = ${ids} AND i.gym_id = ${gymId} AND NOT EXISTS (
+        WHERE c.franchise_id = ${ids} AND c.incident_id = i.id
+      UNION ALL SELECT u.id, 'follow-up' FROM incident_follow_ups u WHERE u.franchise_id = ${ids} AND u.incident_id = i.id
+      UNION ALL SELECT u.id, 'outcome' FROM incident_follow_ups u
+        WHERE u.franchise_id = ${ids} AND u.incident_id = i.id AND u.done_at IS NOT NULL) x
+    WHERE i.franchise_id = ${ids} AND i.gym_id = ${gymId}
+      AND (i.kind = 'safeguarding') = ${chain === 'concerns'} AND NOT EXISTS (
       SELECT FROM incident_links k WHERE k.franchise_id = ${ids} AND k.gym_id = ${gymId} AND k.what = x.what AND k.subject_id = x.id)
     ORDER BY i.id, x.id LIMIT 1`);
   return rows[0] ?? null;

@@ -4,8 +4,10 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { incidentFollowUps } from '../../tables/incidents.ts';
-import { about, getIncident } from './access.ts';
+import { about, lockIncident } from './access.ts';
 import type { AtIncident, FollowUp } from './addition-schema.ts';
+import { refuseFull } from './bounds.ts';
+import { link } from './chain.ts';
 import { followUpOnWire } from './repo.ts';
 
 /** Writes down what is still to be done about an incident, and by when. */
@@ -14,7 +16,8 @@ export async function addFollowUp(
   at: AtIncident,
   { what, dueOn }: { what: string; dueOn: string },
 ): Promise<FollowUp> {
-  const note = await getIncident(ctx, at);
+  const note = await lockIncident(ctx, at);
+  await refuseFull(ctx, note.id, 'followUps');
   if (ctx.accountId === null) throw new Error('a follow-up is agreed by somebody');
   const [row] = await ctx.tx
     .insert(incidentFollowUps)
@@ -29,6 +32,7 @@ export async function addFollowUp(
     })
     .returning();
   const followUp = followUpOnWire(found(row, 'follow-up'));
+  await link(ctx, note, 'follow-up', followUp.id);
   await ctx.record('incidents.follow-up-added', about(note), { followUpId: followUp.id, dueOn });
   return followUp;
 }
@@ -39,7 +43,7 @@ export async function finishFollowUp(
   at: AtIncident & { followUpId: string },
   outcome: string,
 ): Promise<FollowUp> {
-  const note = await getIncident(ctx, at);
+  const note = await lockIncident(ctx, at);
   const itself = and(
     ours(ctx, incidentFollowUps),
     eq(incidentFollowUps.incidentId, note.id),
@@ -53,6 +57,7 @@ export async function finishFollowUp(
     .where(and(itself, isNull(incidentFollowUps.doneAt)))
     .returning();
   if (!row) throw refuse('conflict', 'It is done already.');
+  await link(ctx, note, 'outcome', row.id);
   await ctx.record('incidents.follow-up-done', about(note), { followUpId: row.id });
   return followUpOnWire(row);
 }

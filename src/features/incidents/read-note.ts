@@ -5,6 +5,7 @@ import { ours } from '../../platform/db/tenant.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { found } from '../../platform/problem.ts';
 import * as t from '../../tables/incidents.ts';
+import { holds } from '../people/persons.ts';
 import { getIncident, type IncidentRow, readersOf } from './access.ts';
 import type { Amendment, AtIncident, Attachment, Clearance, Concussion } from './addition-schema.ts';
 import { cautionsFor, NO_ADVICE } from './concussion-codes.ts';
@@ -12,6 +13,7 @@ import { labelled, leapDayOf, type PersonHere, peopleHere } from './people-here.
 import { followUpOnWire } from './repo.ts';
 import { promptsFor } from './reporting.ts';
 import { type Incident, type Snapshot, StoredFacts } from './schema.ts';
+import { holdsPlace } from './which-block.ts';
 
 /** A note, whole, for somebody who may read it. Leaves no line in the audit trail: that is for the route that shows it. */
 export async function readIncident(ctx: Context, at: AtIncident): Promise<Incident> {
@@ -50,7 +52,7 @@ export async function readIncident(ctx: Context, at: AtIncident): Promise<Incide
     followUps: await followUpsOf(ctx, note.id),
     attachments: await attachmentsOf(ctx, note.id),
     concussions: concussions.map((one) => ({ ...one, cautions: cautionsOn(note.day, leapDay, one, known) })),
-    snapshot: named(facts, takenAt, nameOf),
+    snapshot: named((await showsPeople(ctx, note)) ? facts : { ...facts, staff: [], athletes: [] }, takenAt, nameOf),
     prompts: promptsFor(
       {
         injuries: (completion?.injuries ?? []).map((one) => ({
@@ -87,6 +89,11 @@ async function factsOf(ctx: Context, incidentId: string): Promise<{ facts: Store
   return { facts: StoredFacts.parse(facts), takenAt };
 }
 
+/** Who was there is for those who may see every athlete, and for a coach whose own block it was. */
+const showsPeople = async (ctx: Context, { gymId, day, occurredAt: at, blockId, sessionId }: IncidentRow) =>
+  holds(ctx, 'athletes.read', gymId) ||
+  (blockId !== null && sessionId !== null && (await holdsPlace(ctx, gymId, { day, at }, { id: blockId, sessionId })));
+
 /** With the names that people have now; somebody whose name was erased has none. */
 const named = (facts: StoredFacts, takenAt: Date, nameOf: (id: string) => string | null): Snapshot => ({
   ...facts,
@@ -108,6 +115,8 @@ async function amendmentsOf(ctx: Context, incidentId: string): Promise<Amendment
     who: row.who,
     at: maybeInstant(row.at),
     completion: row.completion,
+    readers: row.readers ?? [],
+    keepUntil: row.keepUntil,
     signedAs: row.signedAs,
     writtenBy: row.createdBy,
     writtenAt: instantOf(row.createdAt),

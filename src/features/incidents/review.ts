@@ -1,4 +1,4 @@
-import { and, eq, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, isNull, lt, lte, or, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
@@ -7,6 +7,7 @@ import { zoneOf } from '../gyms/repo.ts';
 import { dayOf } from '../schedule/zone-time.ts';
 import { about, lockIncident } from './access.ts';
 import type { AtIncident } from './addition-schema.ts';
+import { addAmendment } from './amend-note.ts';
 import { leapDayOf, peopleHere } from './people-here.ts';
 import { readIncident } from './read-note.ts';
 import { type Kept, keepUntil } from './retention.ts';
@@ -42,17 +43,24 @@ export async function reckonDue(ctx: Context, gymId: string, today: string): Pro
     if (until === null || (note.keepUntil !== null && until <= note.keepUntil)) continue;
     await ctx.tx
       .update(incidents)
-      .set({ keepUntil: until })
-      .where(and(ours(ctx, incidents), eq(incidents.id, note.id)));
+      .set({ keepUntil: until, revision: sql`${incidents.revision} + 1` })
+      .where(
+        and(
+          ours(ctx, incidents),
+          eq(incidents.id, note.id),
+          // A review may have come between.
+          or(isNull(incidents.keepUntil), lt(incidents.keepUntil, until)),
+        ),
+      );
   }
 }
 const MOST_RECKONED = 5000;
 
-/** Keeps a note that was due for review until a later day, and says why. Nothing is ever deleted by the service. */
+/** Keeps a note that was due for review until a later day, and says why, signed. Nothing is ever deleted by the service. */
 export async function reviewNote(
   ctx: Context,
   at: AtIncident,
-  { keepUntil: until, reason }: { keepUntil: string; reason: string },
+  { keepUntil: until, reason, signedAs }: { keepUntil: string; reason: string; signedAs: string },
 ): Promise<Incident> {
   const note = await lockIncident(ctx, at);
   const today = dayOf(ctx.now, await zoneOf(ctx, at.gymId));
@@ -63,10 +71,14 @@ export async function reviewNote(
     );
   }
   if (until <= today) throw invalid('/keepUntil', `Expected a day after today, ${today}.`);
+  const amendmentId = await addAmendment(ctx, note, { what: 'review', said: reason, keepUntil: until, signedAs });
   await ctx.tx
     .update(incidents)
     .set({ keepUntil: until, revision: sql`${incidents.revision} + 1` })
     .where(and(ours(ctx, incidents), eq(incidents.id, note.id)));
-  await ctx.record('incidents.reviewed', about({ ...note, revision: note.revision + 1 }), { keepUntil: until, reason });
+  await ctx.record('incidents.reviewed', about({ ...note, revision: note.revision + 1 }), {
+    amendmentId,
+    keepUntil: until,
+  });
   return readIncident(ctx, at);
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { mayOrRefuse } from '../../platform/context.ts';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { GymRef, PageQuery } from '../../platform/http/wire.ts';
 import { zoneOf } from '../gyms/repo.ts';
@@ -10,9 +11,11 @@ import { verifyChain } from './chain.ts';
 import { changeNote, completeNote, sendNote } from './change-note.ts';
 import { injuryCodes } from './injury-codes.ts';
 import { readIncident } from './read-note.ts';
+import { listReaders } from './readers.ts';
 import * as repo from './repo.ts';
 import { reckonDue, reviewNote } from './review.ts';
 import {
+  ChainQuery,
   CountQuery,
   Incident,
   IncidentChanges,
@@ -165,7 +168,7 @@ export const incidentRoutes: Route[] = [
     params: GymRef,
     query: z.strictObject(PageQuery),
     returns: { 200: ReaderPage },
-  }).handle(async (ctx, { params, query }) => ok(await repo.listReaders(ctx, params.gymId, query))),
+  }).handle(async (ctx, { params, query }) => ok(await listReaders(ctx, params.gymId, query))),
 
   route({
     method: 'get',
@@ -173,10 +176,15 @@ export const incidentRoutes: Route[] = [
     permission: 'audit.read',
     path: '/gyms/{gymId}/incident-chain',
     name: 'verifyIncidents',
-    summary: 'Verify the gym’s chain of hashes; names the first link that does not hold',
+    summary: 'Verify one of the gym’s chains of hashes; names the first link that does not hold',
     params: GymRef,
+    query: ChainQuery,
     returns: { 200: Verified },
-  }).handle(async (ctx, { params }) => ok(await verifyChain(ctx, params.gymId))),
+  }).handle(async (ctx, { params: { gymId }, query: { of } }) => {
+    // Whose events name no gym: there too the owner alone sees that there is one.
+    if (of === 'concerns') mayOrRefuse(ctx, 'audit.read', gymId, ['franchise']);
+    return ok(await verifyChain(ctx, gymId, of));
+  }),
 
   route({
     method: 'get',

@@ -1,8 +1,21 @@
 import { z } from 'zod';
 import { CoverOnWire } from '../../enforcement/wire.ts';
-import { Day, flag, Id, Instant, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
-import { INCIDENT_KINDS } from '../../tables/incidents.ts';
+import {
+  Day,
+  flag,
+  Id,
+  Instant,
+  inReadersLanguage,
+  Name,
+  PageQuery,
+  page,
+  Reason,
+  Revision,
+  Text,
+} from '../../platform/http/wire.ts';
+import { CHAINS, INCIDENT_KINDS } from '../../tables/incidents.ts';
 import { Amendment, Attachment, Completion, Concussion, FollowUp, Signature, Suspicion } from './addition-schema.ts';
+import { MOST } from './bounds.ts';
 
 const Part = z.enum(['hurt', 'involved']);
 
@@ -20,7 +33,7 @@ const note = {
   told: Text(1000).meta({ description: 'Who was told, and when' }),
   readers: z
     .array(Id)
-    .max(20)
+    .max(MOST.readers)
     .meta({ description: 'Accounts that alone may read a safeguarding concern; for the other kinds, none' }),
 };
 
@@ -54,7 +67,12 @@ export const Receipt = z
     id: Id,
     sentAt: Instant,
     signedAs: Name,
-    link: z.int().min(1).max(2_147_483_647).meta({ description: 'Its number in the gym’s chain of hashes' }),
+    link: z
+      .int()
+      .min(1)
+      .max(2_147_483_647)
+      .nullable()
+      .meta({ description: 'Its number in the gym’s chain of hashes; of a safeguarding concern, null' }),
     revision: Revision,
   })
   .meta({ id: 'IncidentReceipt' });
@@ -87,7 +105,11 @@ export const StoredFacts = z.strictObject({
   cover: z
     .array(CoverOnWire)
     .max(100)
-    .meta({ description: 'As planned: by the assignments and groups of that moment' }),
+    .meta({
+      description:
+        'By who was there, as recorded; where nothing was, by the assignments and groups of that moment. Kept as written: in English',
+    })
+    .register(inReadersLanguage, { readers: false }),
   rules: z
     .array(z.strictObject({ ruleId: Id, version: z.int().min(1).max(1_000_000), name: z.string().max(200) }))
     .max(500),
@@ -102,7 +124,8 @@ export const Snapshot = z
   })
   .meta({
     id: 'IncidentSnapshot',
-    description: 'The facts of that minute, as the service knew them when the note was begun',
+    description:
+      'The facts of that minute, as the service knew them when the note was begun; people, to a coach, only of a block of their own',
   });
 export type Snapshot = z.output<typeof Snapshot>;
 
@@ -148,15 +171,15 @@ export const Incident = z
     whereItHurts: Text(1000),
     done: Text(2000),
     told: Text(1000),
-    readers: z.array(Id).max(20),
+    readers: z.array(Id).max(MOST.readers),
     writtenBy: Id.meta({ description: 'The account' }),
     writtenAt: Instant,
     completion: Completion.nullable().meta({ description: 'The newest; amendments keep those before' }),
     sent: z.strictObject({ at: Instant, by: Id, signedAs: Name }).nullable(),
-    amendments: z.array(Amendment).max(200),
-    followUps: z.array(FollowUp).max(200),
-    attachments: z.array(Attachment).max(50),
-    concussions: z.array(Concussion).max(50),
+    amendments: z.array(Amendment).max(MOST.amendments),
+    followUps: z.array(FollowUp).max(MOST.followUps),
+    attachments: z.array(Attachment).max(MOST.attachments),
+    concussions: z.array(Concussion).max(MOST.concussions),
     snapshot: Snapshot,
     prompts: z.array(ReportPrompt).max(50),
     caution: z.string().max(300),
@@ -173,7 +196,9 @@ export const IncidentQuery = z.strictObject({
 });
 export type IncidentQuery = z.output<typeof IncidentQuery>;
 
-export const Review = z.strictObject({ keepUntil: Day, reason: Reason }).meta({ id: 'IncidentReview' });
+export const Review = z
+  .strictObject({ keepUntil: Day, reason: Reason, signedAs: Signature })
+  .meta({ id: 'IncidentReview' });
 
 export const CountQuery = z.strictObject({
   from: Day.optional().meta({ description: 'Not before this day' }),
@@ -192,6 +217,13 @@ export const Reader = z
   .meta({ id: 'IncidentReader' });
 export type Reader = z.output<typeof Reader>;
 export const ReaderPage = page(Reader, 'IncidentReaderPage');
+
+export const ChainQuery = z.strictObject({
+  of: z
+    .enum(CHAINS)
+    .default('notes')
+    .meta({ description: 'The chain of safeguarding concerns is the owner’s to verify' }),
+});
 
 export const Verified = z
   .strictObject({

@@ -6,6 +6,7 @@ import { incidentConcussions } from '../../tables/incidents.ts';
 import { openActivityHold } from '../attendance/repo.ts';
 import { about, type IncidentRow, lockIncident, refuseStranger } from './access.ts';
 import type { AtIncident, Suspicion } from './addition-schema.ts';
+import { refuseFull } from './bounds.ts';
 import { link } from './chain.ts';
 import { isInEdition } from './concussion-codes.ts';
 import { type PersonHere, peopleHere } from './people-here.ts';
@@ -34,8 +35,7 @@ export async function suspect(
     athleteId,
     since: ctx.now,
     why: 'A concussion is suspected',
-    // Of a safeguarding concern nobody but those named may know.
-    incidentId: note.kind === 'safeguarding' ? null : note.id,
+    // Were it said of the others, saying nothing would tell of a safeguarding concern; the note knows its hold.
   });
   const row = {
     id: newId(),
@@ -48,8 +48,8 @@ export async function suspect(
     createdBy: ctx.accountId,
   };
   await ctx.tx.insert(incidentConcussions).values({ franchiseId: ctx.franchiseId, ...row });
-  const number = await link(ctx, note.gymId, { what: 'concussion', subjectId: row.id, incidentId: note.id });
-  await ctx.record('incidents.concussion-suspected', about(note), { concussionId: row.id, link: number });
+  await link(ctx, note, 'concussion', row.id);
+  await ctx.record('incidents.concussion-suspected', about(note), { concussionId: row.id });
 }
 
 /** The same later, on a note that is there already; draft or sent. */
@@ -63,6 +63,7 @@ export async function addSuspicion(ctx: Context, at: AtIncident, suspicion: Susp
       ],
     });
   }
+  await refuseFull(ctx, note.id, 'concussions');
   const known = await peopleHere(ctx, at.gymId, [suspicion.athleteId]);
   await suspect(ctx, lock, note, suspicion, known);
   return readIncident(ctx, at);

@@ -1,18 +1,19 @@
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { newId } from '../../platform/ids.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import { incidentPeople, incidentReaders, incidentSnapshots, incidents } from '../../tables/incidents.ts';
+import { incidentPeople, incidentSnapshots, incidents } from '../../tables/incidents.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { holds } from '../people/persons.ts';
 import { dayOf } from '../schedule/zone-time.ts';
 import { about } from './access.ts';
 import { type PersonHere, peopleHere } from './people-here.ts';
 import { readIncident } from './read-note.ts';
-import { blockOf, holdsPlace, isPossibleReader } from './repo.ts';
+import { insertReaders, refuseReaders, refuseUnable } from './readers.ts';
 import { keepUntilOf } from './review.ts';
 import type { Incident, NewIncident } from './schema.ts';
 import { takeFacts } from './snapshot.ts';
 import { stopActivity, suspect } from './suspect-concussion.ts';
+import { athletesOfOwnBlocks, blockOf, holdsPlace } from './which-block.ts';
 
 /**
  * Begins a note: a draft until it is sent. The service attaches the facts of that minute, and stops the check-in to
@@ -28,16 +29,16 @@ export async function writeNote(ctx: Context, gymId: string, note: NewIncident):
   const day = dayOf(at, await zoneOf(ctx, gymId));
 
   const people = withSuspected(note.people, suspected);
-  const known = await knownPeople(ctx, gymId, people);
+  const known = await knownPeople(ctx, { gymId, day, at }, people);
   refuseReaders(note.kind, note.readers);
-  for (const [index, one] of note.readers.entries()) await refuseReader(ctx, gymId, one, index);
+  await refuseUnable(ctx, gymId, note.readers);
   const block = await blockOf(ctx, gymId, {
     at,
     day,
     blockId: note.blockId,
     people: people.map(({ personId }) => personId),
   });
-  await refuseElsewhere(ctx, gymId, day, block);
+  await refuseElsewhere(ctx, { gymId, day, at }, block);
 
   const row = {
     id: newId(),
@@ -76,19 +77,34 @@ function withSuspected(people: readonly Person[], suspected: readonly string[]):
   return [...people, ...added.map((personId): Person => ({ personId, part: 'hurt' }))];
 }
 
-/** Those named, as this gym knows them; refuses one whom it does not know, or who is named twice. */
+interface Then {
+  gymId: string;
+  day: string;
+  at: Date;
+}
+
+/**
+ * Those named, as this gym knows them; refuses one whom it does not know, or who is named twice. A coach knows the staff
+ * and the athletes of their own blocks of that day, and those whom the note names `already`.
+ */
 export async function knownPeople(
   ctx: Context,
-  gymId: string,
+  { gymId, day, at }: Then,
   people: readonly Person[],
+  already: readonly string[] = [],
 ): Promise<Map<string, PersonHere>> {
   const ids = people.map(({ personId }) => personId);
   const known = await peopleHere(ctx, gymId, ids);
+  const own = holds(ctx, 'athletes.read', gymId) ? null : await athletesOfOwnBlocks(ctx, gymId, { day, at }, ids);
   for (const [index, personId] of ids.entries()) {
-    if (!known.get(personId)?.isHere) {
+    const one = known.get(personId);
+    const mayName = own === null || one?.isStaff || own.has(personId) || already.includes(personId);
+    if (!one?.isHere || !mayName) {
       throw invalid(
         `/people/${index}/personId`,
-        'This gym knows nobody by that id: neither as an athlete nor on the staff.',
+        own === null
+          ? 'This gym knows nobody by that id: neither as an athlete nor on the staff.'
+          : 'You have nobody by that id: neither on the staff nor among the athletes of your own blocks of that day.',
       );
     }
     if (ids.indexOf(personId) !== index) throw invalid(`/people/${index}/personId`, 'Name everybody once.');
@@ -96,30 +112,15 @@ export async function knownPeople(
   return known;
 }
 
-/** A safeguarding concern names its readers; no other note does. */
-export function refuseReaders(kind: NewIncident['kind'], readers: readonly string[]): void {
-  if (kind === 'safeguarding' && readers.length === 0) {
-    throw invalid('/readers', 'Name at least one account that may read this concern; nobody else will.');
-  }
-  if (kind !== 'safeguarding' && readers.length > 0) {
-    throw invalid('/readers', 'Only a safeguarding concern names its readers; leave it empty.');
-  }
-}
-
-export async function refuseReader(ctx: Context, gymId: string, accountId: string, index: number): Promise<void> {
-  if (await isPossibleReader(ctx, gymId, accountId)) return;
-  throw invalid(`/readers/${index}`, 'This account has no role at this gym with which it could read a note.');
-}
-
 /** A coach writes about the blocks that they have, or about what was in no block on a day on which they have one. */
 async function refuseElsewhere(
   ctx: Context,
-  gymId: string,
-  day: string,
+  { gymId, day, at }: Then,
   block: { id: string; sessionId: string } | null,
 ) {
   if (holds(ctx, 'incidents.write', gymId)) return;
-  if (scopesAt(ctx, 'incidents.write', gymId).has('own-blocks') && (await holdsPlace(ctx, gymId, day, block))) return;
+  const isOwn = scopesAt(ctx, 'incidents.write', gymId).has('own-blocks');
+  if (isOwn && (await holdsPlace(ctx, gymId, { day, at }, block))) return;
   throw refuse('not-allowed', 'A coach writes about their own blocks; tell the desk or the manager.', {
     permission: 'incidents.write',
   });
@@ -129,10 +130,4 @@ export async function insertPeople(ctx: Context, incidentId: string, people: rea
   if (people.length === 0) return;
   const ofNote = { franchiseId: ctx.franchiseId, incidentId };
   await ctx.tx.insert(incidentPeople).values(people.map((one) => ({ ...ofNote, ...one })));
-}
-
-export async function insertReaders(ctx: Context, incidentId: string, readers: readonly string[]): Promise<void> {
-  if (readers.length === 0) return;
-  const ofNote = { franchiseId: ctx.franchiseId, incidentId };
-  await ctx.tx.insert(incidentReaders).values([...new Set(readers)].map((accountId) => ({ ...ofNote, accountId })));
 }

@@ -18,7 +18,12 @@ import { afterName, contactsOf, holds, inOrderOfNames, nameHas, nameKeys, namesO
 /** An athlete of this gym; refuses any other as not found. For those who may see all of them. */
 export async function getAthleteOf(ctx: Context, gymId: string, athleteId: string) {
   const [row] = await ctx.tx
-    .select({ athleteId: athletes.personId, born: athletes.born, familyId: athletes.familyId })
+    .select({
+      athleteId: athletes.personId,
+      born: athletes.born,
+      familyId: athletes.familyId,
+      revision: athletes.revision,
+    })
     .from(athletes)
     .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), eq(athletes.gymId, gymId)));
   return found(row, 'athlete');

@@ -15,6 +15,7 @@ const columns = {
   name: qualificationKinds.name,
   countsFor: qualificationKinds.countsFor,
   grades: qualificationKinds.grades,
+  until: qualificationKinds.until,
   revision: qualificationKinds.revision,
 };
 
@@ -24,7 +25,8 @@ const nameTaken = (error: unknown, name: string | undefined) =>
     : error;
 
 /** Adds a kind of qualification; nobody holds it and no rule names it yet. */
-export async function addKind(ctx: Context, kind: NewQualificationKind): Promise<QualificationKind> {
+export async function addKind(ctx: Context, asked: NewQualificationKind): Promise<QualificationKind> {
+  const kind = { ...asked, until: asked.until ?? null };
   const id = newId();
   try {
     await ctx.tx.insert(qualificationKinds).values({ franchiseId: ctx.franchiseId, id, ...kind, createdAt: ctx.now });
@@ -52,7 +54,7 @@ export async function listKinds(ctx: Context, { limit, cursor }: Paging) {
   );
 }
 
-/** Changes a kind. Its grades may be renamed and added to: those held and asked for are numbered from the lowest. */
+/** Changes a kind; one that ends counts for nothing from that day on. Its grades may be renamed and added to: those held and asked for are numbered from the lowest. */
 export async function changeKind(
   ctx: Context,
   _lock: CoverLock,

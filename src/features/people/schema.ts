@@ -66,10 +66,15 @@ const kind = {
   name: Name,
   countsFor: z.array(z.enum(COUNTS_FOR)).max(COUNTS_FOR.length).meta({ description: 'What it is good for' }),
   grades,
+  until: Day.nullable().meta({
+    description: 'From this day on it counts for nothing, whoever holds it; null: it goes on',
+  }),
 };
 export const QualificationKindRef = z.strictObject({ kindId: Id });
-export const NewQualificationKind = z.strictObject(kind).meta({ id: 'NewQualificationKind' });
-export type NewQualificationKind = z.output<typeof NewQualificationKind>;
+export const NewQualificationKind = z
+  .strictObject({ ...kind, until: kind.until.default(null) })
+  .meta({ id: 'NewQualificationKind' });
+export type NewQualificationKind = z.input<typeof NewQualificationKind>;
 export const QualificationKindChanges = z.strictObject(kind).partial().meta({ id: 'QualificationKindChanges' });
 export type QualificationKindChanges = z.output<typeof QualificationKindChanges>;
 export const QualificationKind = z

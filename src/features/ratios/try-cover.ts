@@ -5,6 +5,7 @@ import {
   headroom,
   type Names,
   ruleSet,
+  textsIn,
   ZERO,
 } from '../../cover/index.ts';
 import type { Athlete, Count, Cover, Floor, Rule } from '../../cover/types.ts';
@@ -47,7 +48,7 @@ export async function tryCover(ctx: Context, trial: CoverTrial): Promise<TriedCo
   if (stepsFor(floor) > MOST_STEPS) {
     throw invalid('', 'That is too much to try at once: take fewer rules, tests, staff or stations.');
   }
-  const names = namesOf(floor, tried, await kindsOf(ctx));
+  const names = namesOf(ctx, floor, tried, await kindsOf(ctx));
   const covers = coverTimeline(floor);
   const most = binding(covers, floor);
   return {
@@ -135,12 +136,14 @@ function roomIn(floor: Floor, trial: CoverTrial, day: string): TriedCover['headr
 const youngest = (athletes: readonly Athlete[]): Athlete | undefined =>
   athletes.reduce<Athlete | undefined>((a, b) => ((b.born ?? '') > (a?.born ?? '') ? b : (a ?? b)), undefined);
 
-function namesOf(floor: Floor, tried: readonly repo.NamedRule[], kinds: Kinds): Names {
+function namesOf(ctx: Context, floor: Floor, tried: readonly repo.NamedRule[], kinds: Kinds): Names {
+  const texts = textsIn(ctx.language);
   const rules = new Map(tried.map(({ name, rule }) => [rule.id, name]));
   const same = (id: string) => id;
   return {
+    language: ctx.language,
     zone: floor.zone,
-    unit: ({ per }) => ({ block: 'The block', session: 'The session', premises: 'The premises' })[per],
+    unit: ({ per }) => texts.tried[per],
     rule: (id) => rules.get(id) ?? id,
     band: (_rule, band) => band,
     person: same,
@@ -148,7 +151,7 @@ function namesOf(floor: Floor, tried: readonly repo.NamedRule[], kinds: Kinds): 
     area: same,
     kind: (id, grade) => {
       const kind = kinds.get(id);
-      if (!kind) return grade === 1 ? id : `${id}, grade ${grade}`;
+      if (!kind) return grade === 1 ? id : texts.grade({ kind: id, grade });
       return kind.grades.length > 1 ? `${kind.name}, ${kind.grades[grade - 1]}` : kind.name;
     },
   };

@@ -6,6 +6,7 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { refuse } from '../../platform/problem.ts';
 import { DAY_MS } from '../../platform/time.ts';
+import { drills } from '../../tables/curriculum.ts';
 import { planBlocks } from '../../tables/plans.ts';
 import { blockAreas, blockStepDowns, blocks, groups } from '../../tables/schedule.ts';
 import { assignments, overrides } from '../../tables/staffing.ts';
@@ -39,6 +40,23 @@ export const blocksOf = (ctx: Context, sessionId: string) =>
     .innerJoin(planBlocks, and(ours(ctx, planBlocks), eq(planBlocks.id, blocks.planBlockId)))
     .where(inPlan(ctx, sessionId))
     .orderBy(asc(groups.position), asc(blocks.startsAt));
+
+/** The stations of a session's blocks at which an easier drill is done than the plan says. */
+export const stepDownsOf = (ctx: Context, sessionId: string) =>
+  ctx.tx
+    .select({
+      id: blockStepDowns.id,
+      blockId: blockStepDowns.blockId,
+      stationId: blockStepDowns.stationId,
+      drillId: blockStepDowns.drillId,
+      drill: drills.name,
+      reason: blockStepDowns.reason,
+    })
+    .from(blockStepDowns)
+    .innerJoin(blocks, and(inPlan(ctx, sessionId), eq(blocks.id, blockStepDowns.blockId)))
+    .innerJoin(drills, and(ours(ctx, drills), eq(drills.id, blockStepDowns.drillId)))
+    .where(and(ours(ctx, blockStepDowns), isNull(blockStepDowns.undoneAt)))
+    .orderBy(asc(blockStepDowns.id));
 
 export interface NewBlock extends Meeting {
   id: string;

@@ -55,7 +55,7 @@ export async function insertPlaces(ctx: Context, _lock: CoverLock, places: NewPl
   try {
     await ctx.tx
       .insert(groupMembers)
-      .values(places.map((place) => ({ franchiseId: ctx.franchiseId, id: newId(), ...place })));
+      .values(places.map((place) => ({ franchiseId: ctx.franchiseId, id: newId(), createdAt: ctx.now, ...place })));
   } catch (error) {
     if (violates(error, 'exclusion', 'group_members_one_place')) {
       throw refuse('conflict', 'An athlete has a place in another session at the same time.');

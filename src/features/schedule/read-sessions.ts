@@ -8,7 +8,7 @@ import { personNames } from '../../tables/people.ts';
 import { blocks, classes, groupMembers, sessions } from '../../tables/schedule.ts';
 import { assignments } from '../../tables/staffing.ts';
 import { zoneOf } from '../gyms/repo.ts';
-import { blocksOf } from './blocks-repo.ts';
+import { blocksOf, stepDownsOf } from './blocks-repo.ts';
 import { groupsOf } from './places-repo.ts';
 import type { Session, WholeSession } from './schema.ts';
 import { dayOf } from './zone-time.ts';
@@ -106,6 +106,7 @@ export async function readSession(ctx: Context, gymId: string, sessionId: string
   const members = await namedMembers(ctx, sessionId);
   const readable = await readableGroups(ctx, gymId, sessionId);
   const theirBlocks = await blocksOf(ctx, sessionId);
+  const stepDowns = await stepDownsOf(ctx, sessionId);
   return {
     ...whole,
     groups: groups.map(({ id, name, athletes }) => ({
@@ -124,6 +125,7 @@ export async function readSession(ctx: Context, gymId: string, sessionId: string
       startsAt: instantOf(startsAt),
       endsAt: instantOf(endsAt),
       confirmedAt: maybeInstant(confirmedAt),
+      stepDowns: stepDowns.filter(({ blockId }) => blockId === block.id).map(({ blockId: _, ...one }) => one),
     })),
   };
 }

@@ -203,6 +203,10 @@ const BlockOnWire = z
     areaIds: z.array(Id).max(50),
     confirmedAt: Instant.nullable(),
     heldWhy: Reason.nullable().meta({ description: 'Why it was un-confirmed by hand; the service then keeps away' }),
+    stepDowns: z
+      .array(z.strictObject({ id: Id, stationId: Id, drillId: Id, drill: Name, reason: Reason }))
+      .max(40)
+      .meta({ description: 'Stations at which an easier drill is done than the plan says' }),
     revision: Revision,
   })
   .meta({ id: 'SessionBlock' });

@@ -6,6 +6,7 @@ import { recordAbsence, replaceAbsent, withdrawAbsence } from './absence.ts';
 import { listAbsences } from './absences-repo.ts';
 import { Assigned, PLACING_PROBLEMS } from './assigned.ts';
 import { Absence, AbsencePage, AbsenceRef, AbsenceSettled, NewAbsence, Replacement } from './schema.ts';
+import { placesLeft } from './take-substitutes.ts';
 
 const tag = 'staffing';
 
@@ -17,19 +18,20 @@ export const absenceRoutes: Route[] = [
     tag,
     summary: 'Record that somebody on the staff cannot come',
     description:
-      'Always recorded. What they held then is released, and blocks left uncovered lose their confirmation; the answer says which, and what would mend each.',
+      'Always recorded. What they held then is released, and blocks left uncovered lose their confirmation; the answer says which, and what would mend each, and who could take each place, best first. Substitutes named with it take theirs in the same change; one who may not is left out, and the answer says why.',
     permission: 'staffing.replace',
     params: GymRef,
     body: NewAbsence,
     returns: { 201: AbsenceSettled },
     dryRun: true,
   }).handle(async (ctx, { params, body }) => {
-    const { absence, settled } = await recordAbsence(ctx, params.gymId, {
-      personId: body.personId,
+    const { absence, taken, settled } = await recordAbsence(ctx, params.gymId, {
+      ...body,
       startsAt: new Date(body.startsAt),
       endsAt: new Date(body.endsAt),
     });
-    return created({ absence, settled: await settledOnWire(ctx, settled) });
+    const left = await placesLeft(ctx, absence.id, settled);
+    return created({ absence, taken, left, settled: await settledOnWire(ctx, settled) });
   }),
 
   route({

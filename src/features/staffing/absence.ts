@@ -10,7 +10,8 @@ import * as absences from './absences-repo.ts';
 import { type Covered, coveredBy } from './cover.ts';
 import { insert } from './place.ts';
 import * as repo from './repo.ts';
-import type { Absence, Assignment } from './schema.ts';
+import type { Absence, Assignment, TakenSubstitute } from './schema.ts';
+import { type ChosenSubstitute, takeSubstitutes } from './take-substitutes.ts';
 
 const MOST_DAYS = 92;
 
@@ -18,35 +19,51 @@ export interface NewAbsence {
   personId: string;
   startsAt: Date;
   endsAt: Date;
+  /** Who takes which of the places that it releases there. */
+  substitutes: readonly ChosenSubstitute[];
 }
 
 /**
  * Records that somebody cannot come. Always recorded: what they held then is released, and blocks left uncovered lose
- * their confirmation, at every gym that employs them.
+ * their confirmation, at every gym that employs them. A substitute chosen with it takes the place in the same change
+ * where that holds; where it does not, the absence stands all the same.
  */
 export async function recordAbsence(
   ctx: Context,
   gymId: string,
-  { personId, startsAt, endsAt }: NewAbsence,
-): Promise<{ absence: Absence; settled: Settled }> {
+  { personId, startsAt, endsAt, substitutes }: NewAbsence,
+): Promise<{ absence: Absence; taken: TakenSubstitute[]; settled: Settled }> {
   if (startsAt >= endsAt) throw invalid('/endsAt', 'Expected an end after the start.');
   if (endsAt.getTime() - startsAt.getTime() > MOST_DAYS * DAY_MS) {
     throw invalid('/endsAt', `Expected at most ${MOST_DAYS} days; for longer, end the employment.`);
   }
   await repo.refuseStrangers(ctx, gymId, [{ personId, at: '/personId' }]);
-  const lock = await lockCover(ctx, 'fact', () => absenceKeys(ctx, personId, startsAt, endsAt));
+  const standIns = await staffAmong(ctx, gymId, substitutes);
+  const lock = await lockCover(ctx, 'fact', async () => {
+    const keys = await absenceKeys(ctx, personId, startsAt, endsAt);
+    return { ...keys, people: [personId, ...standIns] };
+  });
   const { done, settled } = await asFact(ctx, lock, async () => {
     const { id } = await absences.insertAbsence(ctx, lock, personId, startsAt, endsAt);
     const absence = await absences.findAbsence(ctx, gymId, id);
     if (!absence) throw invalid('/personId', 'This gym does not employ them then.');
-    return absence;
+    return { absence, taken: await takeSubstitutes(ctx, lock, gymId, absence, substitutes) };
   });
   await ctx.record(
     'staffing.absence-recorded',
-    { subjectId: done.id, gymId },
+    { subjectId: done.absence.id, gymId },
     { personId, from: startsAt.toISOString(), until: endsAt.toISOString() },
   );
-  return { absence: absences.absenceOnWire(done), settled };
+  return { absence: absences.absenceOnWire(done.absence), taken: done.taken, settled };
+}
+
+/** Those of the chosen substitutes who are on the staff of that gym. */
+async function staffAmong(ctx: Context, gymId: string, chosen: readonly ChosenSubstitute[]): Promise<string[]> {
+  const known: string[] = [];
+  for (const personId of new Set(chosen.map((one) => one.personId))) {
+    if (await repo.isOnStaffOf(ctx, gymId, personId)) known.push(personId);
+  }
+  return known;
 }
 
 /** Each local day that the absence touches, at every gym that employs the person. */

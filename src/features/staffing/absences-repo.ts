@@ -20,7 +20,15 @@ export const absenceOnWire = (row: typeof absences.$inferSelect): Absence => ({
 export async function insertAbsence(ctx: Context, _lock: CoverLock, personId: string, startsAt: Date, endsAt: Date) {
   const [row] = await ctx.tx
     .insert(absences)
-    .values({ franchiseId: ctx.franchiseId, id: newId(), personId, startsAt, endsAt, createdBy: ctx.accountId })
+    .values({
+      franchiseId: ctx.franchiseId,
+      id: newId(),
+      personId,
+      startsAt,
+      endsAt,
+      createdAt: ctx.now,
+      createdBy: ctx.accountId,
+    })
     .returning();
   if (!row) throw new Error('an absence was not inserted');
   return row;

@@ -10,6 +10,7 @@ import {
   SessionCover,
 } from './cover.ts';
 import { BlockRef, SessionRef } from './schema.ts';
+import { readDayTimeline, readSessionTimeline, SessionTimeline, TimelineQuery, UnitTimelinePage } from './timeline.ts';
 
 const DayRef = GymRef.extend({ day: Day });
 const DayQuery = z.strictObject({
@@ -41,6 +42,32 @@ export const coverRoutes: Route[] = [
     params: SessionRef,
     returns: { 200: SessionCover },
   }).handle(async (ctx, { params }) => ok(await readSessionCover(ctx, params.gymId, params.sessionId))),
+
+  route({
+    method: 'get',
+    path: '/gyms/{gymId}/sessions/{sessionId}/cover/timeline',
+    name: 'readSessionTimeline',
+    tag: 'cover',
+    summary: 'A session over time: each stretch in which nothing changes, and why it begins and ends there',
+    permission: 'cover.read',
+    params: SessionRef,
+    returns: { 200: SessionTimeline },
+    problems: ['conflict'],
+  }).handle(async (ctx, { params }) => ok(await readSessionTimeline(ctx, params.gymId, params.sessionId))),
+
+  route({
+    method: 'get',
+    path: '/gyms/{gymId}/days/{day}/cover/timeline',
+    name: 'readDayTimeline',
+    tag: 'cover',
+    summary: 'A gym’s day over time: the premises, its sessions, its blocks',
+    description:
+      'A unit an item, each with its stretches and the reasons for their edges. A block is covered only if its session and the premises are too.',
+    permission: 'cover.read',
+    params: DayRef,
+    query: TimelineQuery,
+    returns: { 200: UnitTimelinePage },
+  }).handle(async (ctx, { params, query }) => ok(await readDayTimeline(ctx, params.gymId, params.day, query))),
 
   route({
     method: 'get',

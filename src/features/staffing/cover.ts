@@ -16,7 +16,7 @@ import {
 import { describeFindings } from '../../enforcement/describe.ts';
 import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
-import { CoverOnWire, coverOnWire, FindingOnWire, findingOnWire, RemedyOnWire } from '../../enforcement/wire.ts';
+import { CoverOnWire, coverOnWire, FindingOnWire, findingOnWire, Mending } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
 import { type Paging, pageOf, readCursor } from '../../platform/http/paging.ts';
 import { Fraction, Id, Instant, instantOf, page } from '../../platform/http/wire.ts';
@@ -31,7 +31,7 @@ export const Covered = z
       .array(FindingOnWire)
       .max(500)
       .meta({ description: 'Findings of its session or the premises that uncover it too' }),
-    remedies: z.array(RemedyOnWire).max(50),
+    ...Mending,
   })
   .meta({ id: 'Covered' });
 export type Covered = z.output<typeof Covered>;
@@ -53,6 +53,7 @@ export async function coveredBy(ctx: Context, at: GymFloor, unit: Unit): Promise
     segments: segments.map((cover) => coverOnWire(cover, names)),
     alsoShort: described.findings.slice(own.length),
     remedies: described.remedies,
+    nearest: described.nearest,
   };
 }
 
@@ -154,7 +155,7 @@ export const SessionCover = z
   .strictObject({
     sessionId: Id,
     segments: z.array(CoverOnWire).max(500).meta({ description: 'Under the rules per session' }),
-    remedies: z.array(RemedyOnWire).max(50),
+    ...Mending,
     blocks: z.array(BlockCover).max(200),
   })
   .meta({ id: 'SessionCover' });
@@ -172,9 +173,9 @@ export async function readSessionCover(ctx: Context, gymId: string, sessionId: s
   const { at } = await repo.getSessionUnit(ctx, gymId, sessionId);
   const here = await loadFloor(ctx, at);
   const names = await loadNames(ctx, here);
-  const { segments, remedies } = await coveredBy(ctx, here, at.unit);
+  const { segments, remedies, nearest } = await coveredBy(ctx, here, at.unit);
   const blocks = here.floor.blocks.filter(({ session }) => session === sessionId);
-  return { sessionId, segments, remedies, blocks: blocks.map(({ id }) => blockCover(here, names, id)) };
+  return { sessionId, segments, remedies, nearest, blocks: blocks.map(({ id }) => blockCover(here, names, id)) };
 }
 
 /** A gym's day, a line a block in the order of time; optionally only what runs at a moment. */

@@ -47,6 +47,7 @@ export async function insertOverride(
       subjects: override.subjects,
       short: override.short,
       reason: override.reason,
+      createdAt: ctx.now,
       createdBy: ctx.accountId,
     })
     .returning();

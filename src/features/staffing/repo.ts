@@ -63,7 +63,7 @@ export async function blocksOfSession(ctx: Context, gymId: string, sessionId: st
 }
 
 /** Is this somebody on the staff of that gym, now, before or ahead? */
-async function isOnStaffOf(ctx: Context, gymId: string, personId: string): Promise<boolean> {
+export async function isOnStaffOf(ctx: Context, gymId: string, personId: string): Promise<boolean> {
   const rows = await ctx.tx
     .select({ id: employments.id })
     .from(employments)
@@ -128,6 +128,7 @@ export async function insertAssignment(
         day,
         startsAt: new Date(span.from),
         endsAt: new Date(span.to),
+        createdAt: ctx.now,
         createdBy: ctx.accountId,
         replacesId,
       })
@@ -143,13 +144,16 @@ export async function insertAssignment(
   }
 }
 
-export async function getAssignment(ctx: Context, gymId: string, assignmentId: string): Promise<AssignmentRow> {
+export async function findAssignment(ctx: Context, gymId: string, assignmentId: string): Promise<AssignmentRow | null> {
   const [row] = await ctx.tx
     .select()
     .from(assignments)
     .where(and(ours(ctx, assignments), eq(assignments.gymId, gymId), eq(assignments.id, assignmentId)));
-  return found(row, 'assignment');
+  return row ?? null;
 }
+
+export const getAssignment = async (ctx: Context, gymId: string, assignmentId: string): Promise<AssignmentRow> =>
+  found(await findAssignment(ctx, gymId, assignmentId), 'assignment');
 
 /** What somebody holds at a gym that overlaps a span, oldest first. */
 export async function heldDuring(ctx: Context, gymId: string, personId: string, span: Span): Promise<AssignmentRow[]> {

@@ -5,6 +5,7 @@ import { GymRef, Id } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { absenceRoutes } from './absence-routes.ts';
+import { adaptRoutes } from './adapt-routes.ts';
 import { Assigned, PLACING_PROBLEMS } from './assigned.ts';
 import { confirmBlock, confirmSession, unconfirmBlock } from './confirm.ts';
 import { coverRoutes } from './cover-routes.ts';
@@ -13,6 +14,7 @@ import { listOverrides } from './overrides-repo.ts';
 import { place } from './place.ts';
 import { release } from './release.ts';
 import * as repo from './repo.ts';
+import { roomRoutes } from './room-routes.ts';
 import {
   Assignment,
   AssignmentPage,
@@ -264,4 +266,11 @@ const confirming: Route[] = [
   }).handle(async (ctx, { params }) => ok(await withdrawOverride(ctx, params.gymId, params.overrideId))),
 ];
 
-export const staffingRoutes: Route[] = [...assigning, ...confirming, ...absenceRoutes, ...coverRoutes];
+export const staffingRoutes: Route[] = [
+  ...assigning,
+  ...confirming,
+  ...absenceRoutes,
+  ...coverRoutes,
+  ...roomRoutes,
+  ...adaptRoutes,
+];

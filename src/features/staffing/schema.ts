@@ -11,6 +11,7 @@ import {
   PageQuery,
   page,
   Reason,
+  Sentence,
 } from '../../platform/http/wire.ts';
 
 export const BlockRef = GymRef.extend({ blockId: Id });
@@ -102,16 +103,79 @@ export const Override = z
 export type Override = z.output<typeof Override>;
 export const OverridePage = page(Override, 'OverridePage');
 
+const Substitution = z.strictObject({ assignmentId: Id, personId: Id });
 export const NewAbsence = z
-  .strictObject({ personId: Id, startsAt: Instant, endsAt: Instant })
-  .meta({ id: 'NewAbsence', description: 'At most 92 days; longer is an employment that ends' });
+  .strictObject({
+    personId: Id,
+    startsAt: Instant,
+    endsAt: Instant,
+    substitutes: z
+      .array(Substitution)
+      .max(20)
+      .default([])
+      .meta({ description: 'Who takes which of the places that it releases at this gym, in the same change' }),
+  })
+  .meta({
+    id: 'NewAbsence',
+    description: 'At most 92 days; longer is an employment that ends',
+    example: {
+      personId: '01930d5e-8a4c-7c3a-9f65-3b1f0c6d2a11',
+      startsAt: '2026-09-14T15:00:00Z',
+      endsAt: '2026-09-14T20:00:00Z',
+    },
+  });
 export const Absence = z
   .strictObject({ id: Id, personId: Id, startsAt: Instant, endsAt: Instant, withdrawnAt: Instant.nullable() })
   .meta({ id: 'Absence' });
 export type Absence = z.output<typeof Absence>;
 export const AbsencePage = page(Absence, 'AbsencePage');
+export const TakenSubstitute = z
+  .strictObject({
+    ...Substitution.shape,
+    assignment: Assignment.nullable().meta({ description: 'Their place; null where they were not taken' }),
+    why: Sentence.nullable().meta({ description: 'Why they were not taken' }),
+  })
+  .meta({ id: 'TakenSubstitute' });
+export type TakenSubstitute = z.output<typeof TakenSubstitute>;
+export const PlaceLeft = z
+  .strictObject({
+    assignmentId: Id,
+    gymId: Id,
+    unit: UnitOnWire,
+    name: z.string().max(400),
+    duty: Assignment.shape.duty,
+    day: Day,
+    startsAt: Instant,
+    endsAt: Instant,
+    substitutes: z
+      .array(
+        z.strictObject({
+          personId: Id,
+          name: z.string().max(300),
+          isEnough: z.boolean().meta({ description: 'What the place is for is covered then' }),
+          isThere: z.boolean().meta({ description: 'In the building that day anyhow' }),
+          request: z.strictObject({
+            method: z.literal('POST'),
+            path: z.string().max(300),
+            body: Substitution,
+          }),
+        }),
+      )
+      .max(8)
+      .meta({ description: 'Free, employed, qualified and of age for it: who is enough first, then who is there' }),
+  })
+  .meta({ id: 'PlaceLeft', description: 'A place that an absence released' });
+export type PlaceLeft = z.output<typeof PlaceLeft>;
 export const AbsenceSettled = z
-  .strictObject({ absence: Absence, settled: SettledOnWire })
+  .strictObject({
+    absence: Absence,
+    taken: z.array(TakenSubstitute).max(20),
+    left: z
+      .array(PlaceLeft)
+      .max(24)
+      .meta({ description: 'The places that nobody has taken yet; of many, the first. Swaps are among the remedies' }),
+    settled: SettledOnWire,
+  })
   .meta({ id: 'AbsenceSettled' });
 
 export const Replacement = z

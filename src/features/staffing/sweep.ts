@@ -7,6 +7,7 @@ import { type GymDay, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { withRetries } from '../../platform/db/retries.ts';
 import { asSystem, ours } from '../../platform/db/tenant.ts';
+import type { Tell } from '../../platform/events/hints.ts';
 import { newId } from '../../platform/ids.ts';
 import { inFranchise } from '../../platform/in-franchise.ts';
 import { DAY_MS } from '../../platform/time.ts';
@@ -19,13 +20,18 @@ import { asIfConfirmed } from './cover.ts';
  * child in a group, and not held back by hand. One transaction a gym-day, so that it keeps nobody waiting for long; a
  * day that fails is told to `onFault` and holds up no other. Gives how many it confirmed.
  */
-export async function sweep(pool: Pool, now: Date, onFault: (fault: unknown) => void): Promise<number> {
+export async function sweep(
+  pool: Pool,
+  now: Date,
+  onFault: (fault: unknown) => void,
+  tell: Tell = () => undefined,
+): Promise<number> {
   const franchises = await asSystem(pool, 'the sweep visits every franchise', (tx) =>
     tx.selectDistinct({ id: accountFranchises.franchiseId }).from(accountFranchises),
   );
   let confirmed = 0;
   for (const { id } of franchises) {
-    const acting = { pool, now: () => now, franchiseId: id, requestId: newId() };
+    const acting = { pool, now: () => now, franchiseId: id, requestId: newId(), tell };
     const looking = { ...acting, readOnly: true };
     const sweepOne = async (day: GymDay) => {
       try {

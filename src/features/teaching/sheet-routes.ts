@@ -48,7 +48,7 @@ export const sheetRoutes: Route[] = [
     description:
       'Text is set as large as the page allows; where even small text has no room for every look-for, some are left out and counted. No medical or legal advice; local code first.',
     query: SheetQuery,
-    media: 'text/html',
+    answers: 'text/html',
     returns: { 200: PrintedPage },
   }).handle(async (ctx, { params, query }) =>
     reply(200, sheetPage(await readSheet(ctx, params.gymId, params.sessionId, query)), page),
@@ -62,7 +62,7 @@ export const sheetRoutes: Route[] = [
     description:
       'Its font has Latin, Greek and Cyrillic; a name in another script is not legible there, and the sheet then says so.',
     query: PdfQuery,
-    media: 'application/pdf',
+    answers: 'application/pdf',
     returns: { 200: PrintedPdf },
   }).handle(async (ctx, { params, query: { paper, ...query } }) => {
     const bytes = await sheetPdf(
@@ -85,7 +85,7 @@ export const sheetRoutes: Route[] = [
     path: '/gyms/{gymId}/weeks/{day}/sheet.html',
     name: 'printWeekSheet',
     summary: 'The same as a page that prints',
-    media: 'text/html',
+    answers: 'text/html',
     returns: { 200: PrintedPage },
   }).handle(async (ctx, { params, query }) =>
     reply(200, weekPage(await readWeek(ctx, params.gymId, params.day, query)), page),

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type pg from 'pg';
 import type { Config } from '../../config.ts';
+import type { WayIn } from '../events/hints.ts';
 import type { Log } from '../log.ts';
 import { type EmbeddedServer, openEmbedded } from './embedded.ts';
 import { migrateSchema, oneAtATime } from './migrate.ts';
@@ -12,6 +13,8 @@ export interface OpenDatabase {
   pool: pg.Pool;
   /** The owner's URL, straight to the server. */
   ownerUrl: string;
+  /** Unprivileged ways straight to the server, for what must not go through a pooler; the first that opens will do. */
+  direct: readonly WayIn[];
   /** Closes the pool, and stops the server if it is ours and nobody else uses it. */
   close(): Promise<void>;
 }
@@ -32,7 +35,7 @@ export async function openDatabase(
 ): Promise<OpenDatabase> {
   const embedded =
     config.database.kind === 'embedded' ? await openEmbedded({ folder: join(config.dataDir, 'postgres'), log }) : null;
-  const { ownerUrl, serviceUrl, role, admit } = await waysIn(config, embedded);
+  const { ownerUrl, serviceUrl, role, direct, admit } = await waysIn(config, embedded);
   const pool = createPool({
     url: serviceUrl,
     role,
@@ -56,7 +59,7 @@ export async function openDatabase(
     await close();
     throw error;
   }
-  return { pool, ownerUrl, close };
+  return { pool, ownerUrl, direct, close };
 }
 
 interface WaysIn {
@@ -64,6 +67,7 @@ interface WaysIn {
   serviceUrl: string;
   /** What the service's connections step down to; null where they sign in unprivileged. */
   role: string | null;
+  direct: readonly WayIn[];
   /** What the owner does, after migrating, so that the service can sign in. */
   admit(owner: pg.Client): Promise<void>;
 }
@@ -72,10 +76,12 @@ async function waysIn({ database }: Config, embedded: EmbeddedServer | null): Pr
   if (embedded !== null) {
     const password = embedded.servicePassword;
     await embedded.ensureDatabase(DATABASE);
+    const serviceUrl = embedded.urlFor(SERVICE_ROLE, password, DATABASE);
     return {
       ownerUrl: embedded.ownerUrl(DATABASE),
-      serviceUrl: embedded.urlFor(SERVICE_ROLE, password, DATABASE),
+      serviceUrl,
       role: null,
+      direct: [{ url: serviceUrl, role: null }],
       admit: (owner) => giveServicePassword(owner, password),
     };
   }
@@ -85,6 +91,19 @@ async function waysIn({ database }: Config, embedded: EmbeddedServer | null): Pr
     ownerUrl,
     serviceUrl,
     role: shared ? SERVICE_ROLE : null,
+    direct: [
+      ...(shared ? [] : [{ url: signingInAs(serviceUrl, ownerUrl), role: null }]),
+      { url: ownerUrl, role: SERVICE_ROLE },
+    ],
     admit: (owner) => (shared ? admitOwnerAsService(owner) : admitServiceUser(owner, serviceUrl)),
   };
+}
+
+/** The service's user and password at the owner's address; the service's own may lead to a pooler. */
+function signingInAs(serviceUrl: string, ownerUrl: string): string {
+  const url = new URL(ownerUrl);
+  const { username, password } = new URL(serviceUrl);
+  url.username = username;
+  url.password = password;
+  return url.href;
 }

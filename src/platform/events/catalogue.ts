@@ -1,6 +1,7 @@
 /**
- * Everything that can happen, by name, with what its event carries beside gym and subject. Ids and numbers only: no
- * names, contacts or health, so that an event never needs erasing.
+ * Everything that can happen, by name, with what its event carries beside gym and subject. Ids and numbers only, no
+ * names, contacts or anybody's words, so that an event never needs erasing. That there is a hold, a note or an alert is
+ * told; what somebody suffers from never is.
  */
 export interface Happenings {
   'franchise.created': Record<never, never>;
@@ -113,6 +114,8 @@ export interface Happenings {
     short: string;
     reason: string;
   };
+  'staffing.stepped-down': { blockId: string; stationId: string; drillId: string };
+  'staffing.step-down-undone': { blockId: string; stationId: string };
   'staffing.override-withdrawn': { overrideId: string };
   'staffing.absence-recorded': { personId: string; from: string; until: string };
   'staffing.absence-withdrawn': { personId: string };
@@ -144,7 +147,7 @@ export interface Happenings {
   'attendance.collector-added': { athleteId: string; collectorId: string };
   'attendance.collector-ended': { athleteId: string; collectorId: string };
   'attendance.custody-note-changed': { athleteId: string };
-  'attendance.activity-held': { athleteId: string; holdId: string; incidentId: string | null };
+  'attendance.activity-held': { athleteId: string; holdId: string };
   'attendance.activity-cleared': { athleteId: string; holdId: string; clearanceId: string };
   'attendance.roll-taken': { rollId: string; blockId: string; here: number; missing: number; counted: number | null };
   'attendance.headcount': { rollId: string; blockId: string; counted: number; onRoll: number };
@@ -159,17 +162,19 @@ export interface Happenings {
   'incidents.drafted': Record<never, never>;
   'incidents.changed': { fields: string[] };
   'incidents.completed': Record<never, never>;
-  'incidents.sent': { link: number };
-  'incidents.amended': { amendmentId: string; what: string; link: number };
-  'incidents.attached': { attachmentId: string; link: number };
-  'incidents.concussion-suspected': { concussionId: string; link: number };
-  'incidents.cleared': { clearanceId: string; link: number };
+  'incidents.sent': Record<never, never>;
+  'incidents.amended': { amendmentId: string; what: string };
+  'incidents.attached': { attachmentId: string };
+  'incidents.concussion-suspected': { concussionId: string };
+  'incidents.cleared': { clearanceId: string };
   'incidents.follow-up-added': { followUpId: string; dueOn: string };
   'incidents.follow-up-done': { followUpId: string };
-  'incidents.reviewed': { keepUntil: string; reason: string };
+  'incidents.reviewed': { amendmentId: string; keepUntil: string };
   /** Somebody was shown it; `attachmentId` of one file of it. */
   'incidents.read': { attachmentId: string | null };
   'incidents.listed': { incidentIds: string[] };
+  /** Somebody was shown the rolls, contacts and alerts of these sessions. */
+  'live.day-sheet-read': { day: string; sessionIds: string[] };
 }
 
 export type Happening = keyof Happenings;

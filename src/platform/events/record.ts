@@ -24,9 +24,10 @@ export const eventRow = <N extends Happening>(
   at: ctx.now,
 });
 
-/** How a context writes its events: one row each, in the transaction of the change. */
+/** How a context writes its events: one row each, in the transaction of the change. `gyms` gathers where they happened. */
 export const recorder =
-  (ctx: Omit<Context, 'record'>): Context['record'] =>
+  (ctx: Omit<Context, 'record'>, gyms: Set<string | null>): Context['record'] =>
   async (name, about, data) => {
+    gyms.add(about.gymId ?? null);
     await ctx.tx.insert(events).values(eventRow(ctx, name, about, data));
   };

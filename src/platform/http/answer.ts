@@ -1,6 +1,7 @@
 import type { Request, Response } from 'express';
 import type { z } from 'zod';
 import { type Fault, PROBLEMS, Problem, refuse } from '../problem.ts';
+import { isProblemInReadersLanguage } from './language.ts';
 import type { AnyReply, Route } from './route.ts';
 
 const pointerOf = (path: readonly PropertyKey[]) =>
@@ -142,31 +143,35 @@ export function sendReply(route: Route, request: Request, response: Response, re
     }
   }
   response.set('Cache-Control', 'no-store');
-  if (route.media === 'application/pdf' && typeof body === 'string') {
-    response.type(route.media).end(Buffer.from(body, 'latin1'));
-  } else if (route.media !== null && typeof body === 'string') response.type(`${route.media}; charset=utf-8`).end(body);
+  if (route.answers === 'application/pdf') response.type(route.answers).end(Buffer.from(String(body), 'latin1'));
+  else if (typeof body === 'string') response.type(`${route.answers}; charset=utf-8`).end(body);
   else response.type('application/json').end(JSON.stringify(body));
 }
 
 /** Sends a problem document (RFC 9457). Anything that is not a `Problem` is our fault: the caller logs it. */
 export function sendProblem(response: Response, requestId: string, fault: unknown): void {
   const problem: Problem = fault instanceof Problem ? fault : new Problem('internal', 'The fault has been logged.', {});
-  const { status, title } = PROBLEMS[problem.problem];
+  const { status } = PROBLEMS[problem.problem];
   if (status === 401) response.set('WWW-Authenticate', 'Bearer realm="matside"');
+  if (isProblemInReadersLanguage(problem.problem)) response.set('Content-Language', response.locals.language);
   if (status === 503) response.set('Retry-After', '2');
   response
     .status(status)
     .set(problem.headers)
     .set('Cache-Control', 'no-store')
     .type('application/problem+json')
-    .end(
-      JSON.stringify({
-        type: `/problems/${problem.problem}`,
-        title,
-        status,
-        detail: problem.message,
-        instance: `urn:uuid:${requestId}`,
-        ...problem.extras,
-      }),
-    );
+    .end(JSON.stringify(problemDocument(requestId, problem)));
+}
+
+/** A refusal as RFC 9457 has it. */
+export function problemDocument(requestId: string, problem: Problem) {
+  const { status, title } = PROBLEMS[problem.problem];
+  return {
+    type: `/problems/${problem.problem}`,
+    title,
+    status,
+    detail: problem.message,
+    instance: `urn:uuid:${requestId}`,
+    ...problem.extras,
+  };
 }

@@ -6,11 +6,15 @@ import type { Context } from '../context.ts';
 import { withRetries } from '../db/retries.ts';
 import { asTenant, type Tx } from '../db/tenant.ts';
 import { recorder } from '../events/record.ts';
+import type { Language } from '../language.ts';
 import { Problem, refuse } from '../problem.ts';
 import { createTurns, type InTurn } from '../turns.ts';
 import { readIfMatch, readInput, sendProblem, sendReply } from './answer.ts';
 import { fingerprintOf, once, readIdempotencyKey } from './idempotency.ts';
-import type { AnyReply, Route, Services, TenantRoute } from './route.ts';
+import { answersInReadersLanguage, languageFor, speaks } from './language.ts';
+import type { Streams } from './rooms.ts';
+import type { AnyReply, Route, Services, StreamRoute, TenantRoute } from './route.ts';
+import { readLastEventId, stateMessage } from './stream.ts';
 
 /**
  * Who a token's account is in its franchise, at this moment, and whether the gym asked for is one of the franchise's;
@@ -25,12 +29,18 @@ export type Identify = (
 export interface Mounting extends Services {
   identify: Identify;
   limits: { requestsAMinute: number; signInsAMinute: number };
+  streams: Streams;
   /** Sees every answer before it is sent, refusals apart; the place to check it against its contract. */
   onAnswer?: (route: Route, reply: AnyReply) => void;
 }
 
 /** Refuses unless the caller's roles open this route here: 404 where they may not know the gym, else 403. */
-function mayEnter(route: TenantRoute, roles: readonly HeldRole[], gymId: string | null, gymExists: boolean): void {
+function mayEnter(
+  route: TenantRoute | StreamRoute,
+  roles: readonly HeldRole[],
+  gymId: string | null,
+  gymExists: boolean,
+): void {
   if (gymId !== null && !(gymExists && belongsToGym(roles, gymId)))
     throw refuse('not-found', 'There is no such gym here.');
   if (route.permission === 'signed-in') return;
@@ -68,14 +78,18 @@ export function mount(routes: readonly Route[], deps: Mounting): Router {
   for (const route of routes) {
     const path = expressPath(route);
     const limiter = route.kind === 'public' ? publicLimit : signedInLimit;
+    const hasSentences = speaks(route);
     router[route.method](
       path,
       (request, response, next) => {
-        if (route.kind !== 'public') response.locals.claims = claimsOf(request, deps);
+        response.locals.language = languageFor(request);
+        if (hasSentences) response.vary('Accept-Language');
+        if (route.kind !== 'public') response.locals.claims = claimsOf(route, request, deps);
         next();
       },
       limiter,
       async (request, response) => {
+        if (route.kind === 'stream') return openStream(route, request, response, deps);
         const reply = await answer(route, request, response, deps, writing);
         deps.onAnswer?.(route, reply);
         sendReply(route, request, response, reply);
@@ -121,7 +135,11 @@ function methodsByPath(routes: readonly Route[]): Map<string, string[]> {
 
 const expressPath = (route: Route) => route.path.replaceAll(/\{(\w+)\}/g, ':$1');
 
-function claimsOf(request: Request, deps: Services): Claims {
+function claimsOf(route: Route, request: Request, deps: Services): Claims {
+  const { ticket } = request.query;
+  if (route.kind === 'stream' && typeof ticket === 'string') {
+    return deps.tokens.readStreamTicket(ticket, request.path.toLowerCase());
+  }
   const [scheme, token, ...more] = (request.get('Authorization') ?? '').split(' ');
   if (scheme?.toLowerCase() !== 'bearer' || !token || more.length > 0) {
     throw refuse('not-signed-in', 'Send an access token: `Authorization: Bearer …`.');
@@ -130,13 +148,14 @@ function claimsOf(request: Request, deps: Services): Claims {
 }
 
 async function answer(
-  route: Route,
+  route: Exclude<Route, StreamRoute>,
   request: Request,
   response: Response,
   deps: Mounting,
   writing: (franchiseId: string) => InTurn,
 ): Promise<AnyReply> {
   const requestId: string = response.locals.requestId;
+  const language: Language = response.locals.language;
   const door = { ...deps, requestId };
   if (route.kind === 'public') {
     return route.handler(door, { ...readInput(route, request), ifMatch: 0 });
@@ -149,12 +168,17 @@ async function answer(
     work: (ctx: Context & { accountId: string }, gymExists: boolean) => Promise<T>,
   ) => {
     const { franchiseId, accountId } = claims;
-    const attempt = () =>
-      asTenant(deps.pool, franchiseId, options, async (tx) => {
+    const attempt = async () => {
+      const gyms = new Set<string | null>();
+      const done = await asTenant(deps.pool, franchiseId, options, async (tx) => {
         const { personId, roles, gymExists } = await deps.identify(tx, claims, gymId);
-        const facts = { tx, franchiseId, accountId, personId, roles, requestId, now: deps.now() };
-        return work({ ...facts, record: recorder(facts) }, gymExists);
+        const facts = { tx, franchiseId, accountId, personId, roles, language, requestId, now: deps.now() };
+        return work({ ...facts, record: recorder(facts, gyms) }, gymExists);
       });
+      // That something was read changes nothing for anybody.
+      if (!options.rollback && route.method !== 'get') deps.tell(franchiseId, gyms);
+      return done;
+    };
     return options.readOnly ? attempt() : writing(franchiseId)(() => withRetries(attempt));
   };
   if (route.kind === 'detached') {
@@ -169,12 +193,48 @@ async function answer(
     mayEnter(route, ctx.roles, gymId, gymExists);
     const input = readInput(route, request);
     const ifMatch = route.ifMatch ? readIfMatch(request) : 0;
-    const work = () => route.handler(ctx, { ...input, ifMatch });
+    const asked = { signInId: claims.signInId, tokens: deps.tokens };
+    // The language goes with the answer: a replay says the one that the answer was kept in.
+    const work = async () => inLanguage(language, route, await route.handler(ctx, { ...input, ifMatch }, asked));
     if (key === null || rollback) return work();
     const fingerprint = fingerprintOf(request.method, request.originalUrl, request.get('If-Match'), request.body);
     const { answer: kept, replayed } = await once(ctx, key, fingerprint, work);
     return replayed ? { ...kept, headers: { ...kept.headers, 'Idempotency-Replay': 'true' } } : kept;
   });
+}
+
+const inLanguage = (language: Language, route: Route, reply: AnyReply): AnyReply =>
+  answersInReadersLanguage(route, reply.status)
+    ? { ...reply, headers: { ...reply.headers, 'Content-Language': language } }
+    : reply;
+
+/** Lets a reader in as any GET does, then hands them over to the streams, which hold no transaction. */
+async function openStream(route: StreamRoute, request: Request, response: Response, deps: Mounting): Promise<void> {
+  const claims: Claims = response.locals.claims;
+  const gymId = gymOf(request);
+  if (gymId === null) throw new Error(`the stream ${route.name} names no gym`);
+  const admit = async (tx: Tx, who: Claims) => {
+    const { personId, roles, gymExists } = await deps.identify(tx, who, gymId);
+    mayEnter(route, roles, gymId, gymExists);
+    return { personId, roles };
+  };
+  await asTenant(deps.pool, claims.franchiseId, { readOnly: true }, (tx) => admit(tx, claims));
+  const input = { ...readInput(route, request), ifMatch: 0 };
+  if (request.method === 'HEAD') return void response.writeHead(200, { 'Content-Type': 'text/event-stream' }).end();
+  const showing = {
+    name: `${route.name} ${request.path.toLowerCase()}`,
+    franchiseId: claims.franchiseId,
+    gymId,
+    admit,
+    read: async (ctx: Context) => {
+      const state = await route.handler(ctx, input);
+      deps.onAnswer?.(route, { status: 200, body: state });
+      return stateMessage(route.event, state, route.asOf);
+    },
+  };
+  const lastEventId = readLastEventId(request.get('Last-Event-ID'));
+  const { language, requestId } = response.locals;
+  deps.streams.open(showing, { claims, language, requestId, lastEventId, response });
 }
 
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;

@@ -8,6 +8,8 @@ import {
 } from 'zod-openapi';
 import { PERMISSIONS, ROLES, type Role, type Scope } from '../auth/permissions.ts';
 import { PROBLEMS, type ProblemName } from '../problem.ts';
+import { answersInReadersLanguage, isProblemInReadersLanguage, speaks } from './language.ts';
+import { acceptLanguage, dryRun, HEADERS, headers, idempotencyKey, ifMatch, lastEventId } from './openapi-headers.ts';
 import type { Route } from './route.ts';
 
 type JsonSchema = ZodOpenApiOverrideContext['jsonSchema'];
@@ -36,6 +38,7 @@ export function problemSchema(name: ProblemName): z.ZodType {
 /** Every problem that a route can answer with: its own, and those that come from the way it is called. */
 export function problemsOf(route: Route): ProblemName[] {
   const names: ProblemName[] = ['too-many-requests', 'busy', 'internal', ...route.problems];
+  if (route.kind === 'stream') names.push('too-many-streams');
   if (route.kind !== 'public') names.push('not-signed-in');
   if (mayRefuseRole(route)) names.push('not-allowed');
   if (route.params) names.push('not-found');
@@ -48,7 +51,7 @@ export function problemsOf(route: Route): ProblemName[] {
 
 /** Where every role of a gym has the permission, whoever lacks it does not belong to the gym, and hears 404. */
 function mayRefuseRole(route: Route): boolean {
-  if (route.kind !== 'tenant' || route.permission === 'signed-in') return false;
+  if (!('permission' in route) || route.permission === 'signed-in') return false;
   if (!route.path.startsWith('/gyms/{gymId}')) return true;
   const scopes: Partial<Record<Role, Scope>> = PERMISSIONS[route.permission];
   return ROLES.some((role) => !route.scopes.some((scope) => scope === scopes[role]));
@@ -56,49 +59,10 @@ function mayRefuseRole(route: Route): boolean {
 
 const takesIdempotencyKey = (route: Route) => route.method === 'post' && route.kind === 'tenant';
 
-const text = (maxLength: number) => ({ type: 'string' as const, maxLength, pattern: '^[ -~]*$' });
-/** Each described once, under the document's components. */
-const HEADERS = {
-  'RateLimit-Policy': { description: 'The limit and its window', schema: text(200) },
-  RateLimit: { description: 'What is left, and until when', schema: text(200) },
-  'Retry-After': { description: 'Seconds to wait', schema: text(10) },
-  'X-Request-Id': { description: 'The request, as the log and a problem’s `instance` name it', schema: text(36) },
-  ETag: { description: 'The revision, to be sent as If-Match', schema: text(20) },
-  'Idempotency-Replay': { description: '"true" when this is the answer given before to the same key', schema: text(4) },
-  'WWW-Authenticate': { description: 'How to sign in', schema: text(100) },
-};
-const headers = (...names: (keyof typeof HEADERS)[]) =>
-  Object.fromEntries(
-    ['RateLimit-Policy', 'RateLimit', 'X-Request-Id', ...names].map((name) => [
-      name,
-      { $ref: `#/components/headers/${name}` },
-    ]),
-  );
+const inLanguage = ['Content-Language', 'Vary'] as const;
 
-const dryRun = z
-  .enum(['true', 'false'])
-  .optional()
-  .meta({
-    description: 'Ask it as a question: the same checks and the same answer, and nothing is kept',
-    param: { id: 'DryRun' },
-  });
-
-const idempotencyKey = z
-  .string()
-  .regex(/^[!-~]{16,255}$/)
-  .min(16)
-  .max(255)
-  .optional()
-  .meta({
-    description: 'A new value for each new request (a UUID): a retry with the same one is not a second change',
-    param: { id: 'IdempotencyKey' },
-  });
-
-const ifMatch = z
-  .string()
-  .max(12)
-  .regex(/^"r[1-9]\d{0,8}"$/)
-  .meta({ description: 'The ETag that was read', example: '"r3"', param: { id: 'IfMatch' } });
+/** A stream has no end, so that nothing can be said of its whole; what its messages are, the operation tells. */
+const STREAM = z.unknown().meta({ description: 'Server-sent events, until either side ends the stream' });
 
 type Responses = Record<string, ZodOpenApiResponseObject>;
 
@@ -111,8 +75,9 @@ function responsesOf(route: Route, shared: Responses) {
       headers: headers(
         ...(route.etag && body ? (['ETag'] as const) : []),
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
+        ...(answersInReadersLanguage(route, Number(status)) ? inLanguage : []),
       ),
-      ...(body ? { content: { [route.media ?? 'application/json']: { schema: body } } } : {}),
+      ...(body ? { content: { [route.answers]: { schema: route.kind === 'stream' ? STREAM : body } } } : {}),
     };
   }
   const byStatus = new Map<number, ProblemName[]>();
@@ -134,6 +99,7 @@ function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiRespo
   return {
     description: names.map((name) => PROBLEMS[name].title).join('; '),
     headers: headers(
+      ...(names.some(isProblemInReadersLanguage) ? inLanguage : []),
       ...(status === 401 ? (['WWW-Authenticate'] as const) : []),
       ...(status === 429 || status === 503 ? (['Retry-After'] as const) : []),
     ),
@@ -143,7 +109,7 @@ function refusal(status: number, names: readonly ProblemName[]): ZodOpenApiRespo
 
 function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject {
   const who =
-    route.kind === 'tenant' && route.permission !== 'signed-in'
+    'permission' in route && route.permission !== 'signed-in'
       ? `Needs the permission \`${route.permission}\`: ${Object.entries(PERMISSIONS[route.permission])
           .filter(([, scope]) => route.scopes.includes(scope))
           .map(([role, scope]) => `${role} (${scope})`)
@@ -153,12 +119,15 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
   const header = {
     ...(takesIdempotencyKey(route) ? { 'Idempotency-Key': idempotencyKey } : {}),
     ...(route.ifMatch ? { 'If-Match': ifMatch } : {}),
+    ...(speaks(route) ? { 'Accept-Language': acceptLanguage } : {}),
+    ...(route.kind === 'stream' ? { 'Last-Event-ID': lastEventId } : {}),
   };
   return {
     operationId: route.name,
     tags: [route.tag],
     summary: route.summary,
-    description: [route.description, who].filter((part) => part !== null).join('\n\n') || route.summary,
+    description:
+      [route.description, messagesOf(route), who].filter((part) => part !== null).join('\n\n') || route.summary,
     ...(route.kind === 'public' ? { security: [] } : {}),
     requestParams: {
       ...(route.params instanceof z.ZodObject ? { path: route.params } : {}),
@@ -168,6 +137,12 @@ function operationOf(route: Route, shared: Responses): ZodOpenApiOperationObject
     ...(route.body ? { requestBody: { required: true, content: { 'application/json': { schema: route.body } } } } : {}),
     responses: responsesOf(route, shared),
   };
+}
+
+function messagesOf(route: Route): string | null {
+  if (route.kind !== 'stream') return null;
+  const { id } = z.globalRegistry.get(route.returns[200] ?? STREAM) ?? {};
+  return `Each message \`${route.event}\` carries the whole state as JSON (\`${id}\`), with an id that is a digest of it. A message \`closed\` carries a problem and is the last: the permission has gone, which is looked at again for as long as the stream is open. A reader who takes nothing for half a minute is cut off. Open it with an access token, whose expiry does not end it, or with a ticket in the address.`;
 }
 
 const shapeOf = (schema: z.ZodType | null): z.ZodRawShape => (schema instanceof z.ZodObject ? schema.shape : {});
@@ -188,6 +163,7 @@ const TAGS: Record<string, string> = {
   schedule: 'Classes, enrolments, dated sessions, groups, and blocks laid out from a plan',
   staffing: 'Who takes which block; confirming, overrides, absences and who stands in',
   teaching: 'Lesson sheets, adaptations, what was taught and shown, and what coaches say of it',
+  live: 'The floor as it is now, and the day on paper',
   cover: 'Does a block, a session, a day have the coaches it needs, and what would help',
 };
 

@@ -4,6 +4,7 @@ import type { Passwords } from '../auth/passwords.ts';
 import type { Permission, Scope } from '../auth/permissions.ts';
 import type { Tokens } from '../auth/tokens.ts';
 import type { Context } from '../context.ts';
+import type { Tell } from '../events/hints.ts';
 import type { Log } from '../log.ts';
 import type { ProblemName } from '../problem.ts';
 
@@ -34,7 +35,7 @@ export interface Contract<P extends Shape, Q extends Shape, B extends Shape, R e
   /** Reading it leaves a line in the audit trail: a GET whose transaction may write. */
   traced?: true;
   /** What a good answer is where it is not JSON: its body is then a text of that type. */
-  media?: MediaType;
+  answers?: MediaType;
 }
 
 /** `application/pdf` is bytes: its body holds one a character (latin1). */
@@ -65,6 +66,8 @@ export interface Services {
   tokens: Tokens;
   passwords: Passwords;
   publicUrl: () => string;
+  /** Hears where something happened, once it is committed. */
+  tell: Tell;
 }
 export interface Door extends Services {
   requestId: string;
@@ -94,7 +97,13 @@ interface Base {
   ifMatch: boolean;
   etag: boolean;
   traced: boolean;
-  media: MediaType | null;
+  answers: 'application/json' | 'text/event-stream' | MediaType;
+}
+
+/** How the caller is signed in, for what hands out more of it. */
+export interface Asked {
+  signInId: string;
+  tokens: Tokens;
 }
 
 type AnyInput = Input<never, never, never>;
@@ -110,7 +119,7 @@ export interface TenantRoute extends Base {
   permission: Permission | 'signed-in';
   scopes: readonly Scope[];
   anyGym: boolean;
-  handler: (ctx: Context, input: AnyInput) => Promise<AnyReply>;
+  handler: (ctx: Context, input: AnyInput, asked: Asked) => Promise<AnyReply>;
 }
 /** No token needed. */
 export interface PublicRoute extends Base {
@@ -122,7 +131,20 @@ export interface DetachedRoute extends Base {
   kind: 'detached';
   handler: (door: Door, caller: Caller, input: AnyInput) => Promise<AnyReply>;
 }
-export type Route = TenantRoute | PublicRoute | DetachedRoute;
+/** A GET whose answer is a stream: the state as it is now, and again whenever it has changed. */
+export interface StreamRoute extends Base {
+  kind: 'stream';
+  method: 'get';
+  permission: Permission;
+  scopes: readonly Scope[];
+  anyGym: false;
+  /** The name of its messages. */
+  event: string;
+  /** The field that says only when the state was read. */
+  asOf: string;
+  handler: (ctx: Context, input: AnyInput) => Promise<Record<string, unknown>>;
+}
+export type Route = TenantRoute | PublicRoute | DetachedRoute | StreamRoute;
 
 const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   method: contract.method,
@@ -140,7 +162,7 @@ const baseOf = (contract: Contract<Shape, Shape, Shape, Returns>): Base => ({
   ifMatch: contract.ifMatch ?? false,
   etag: contract.etag ?? contract.ifMatch ?? false,
   traced: contract.traced ?? false,
-  media: contract.media ?? null,
+  answers: contract.answers ?? 'application/json',
 });
 
 const Nothing = z.undefined();
@@ -160,13 +182,57 @@ export function route<
 >(contract: Contract<P, Q, B, R> & { permission: Permission | 'signed-in'; scopes?: readonly Scope[]; anyGym?: true }) {
   return {
     handle: (
-      handler: (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>) => Promise<Reply<R>>,
+      handler: (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>, asked: Asked) => Promise<Reply<R>>,
     ): TenantRoute => ({
       ...baseOf(contract),
       kind: 'tenant',
       permission: contract.permission,
       scopes: contract.scopes ?? ['franchise', 'gym'],
       anyGym: contract.anyGym ?? false,
+      handler,
+    }),
+  };
+}
+
+/** What a browser sends whose requests cannot carry an access token. */
+const StreamQuery = z.strictObject({
+  ticket: z
+    .string()
+    .max(2000)
+    .optional()
+    .meta({ description: 'A ticket for this stream, where no access token can be sent' }),
+});
+
+/**
+ * A state that is pushed: server-sent events, each the whole state as this reader may see it. The handler reads it, in
+ * a transaction of its own, and for all who may see the same at once: of `ctx` it has the roles at the gym, and the
+ * person only where a permission reaches no further than their blocks. The route names a gym. `asOf` is the state's
+ * field that says when it was read.
+ */
+export function streamRoute<T extends z.ZodObject, P extends Shape>(
+  contract: Pick<Contract<P, Nothing, Nothing, Returns>, 'name' | 'tag' | 'summary' | 'description' | 'problems'> & {
+    path: `/gyms/{gymId}/${string}`;
+    params: P;
+    permission: Permission;
+    scopes?: readonly Scope[];
+    event: string;
+    state: T;
+    asOf: keyof z.input<T> & string;
+  },
+) {
+  return {
+    handle: (
+      handler: (ctx: Context, input: Pick<Input<z.output<P>, undefined, undefined>, 'params'>) => Promise<z.input<T>>,
+    ): StreamRoute => ({
+      ...baseOf({ ...contract, method: 'get', query: StreamQuery, returns: { 200: contract.state } }),
+      answers: 'text/event-stream',
+      kind: 'stream',
+      method: 'get',
+      permission: contract.permission,
+      scopes: contract.scopes ?? ['franchise', 'gym'],
+      anyGym: false,
+      event: contract.event,
+      asOf: contract.asOf,
       handler,
     }),
   };

@@ -64,6 +64,16 @@ export const Line = (most: number) =>
 export const Text = (most: number) =>
   z.string().max(most).regex(NO_NUL, 'Expected text without the NUL character.').refine(isWhole, WHOLE);
 
+/** Which schemas are text in the reader's language (true), and which keep the language they were stored in (false). */
+export const inReadersLanguage = z.registry<{ readers: boolean }>();
+
+/** What cover says to people. */
+export const Sentence = z
+  .string()
+  .max(2000)
+  .meta({ description: 'Plain words in the reader’s language; for people, never to be parsed' })
+  .register(inReadersLanguage, { readers: true });
+
 export const Name = Line(120);
 export const Reason = Line(500).meta({ description: 'Why; kept on record' });
 export const Revision = z

@@ -1,11 +1,11 @@
-import { and, asc, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
+import { and, asc, eq, getTableColumns, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
 import { completedMonths, type Staff } from '../../../cover/index.ts';
 import { holdingOf } from '../../../enforcement/load-staff.ts';
 import { grouped, some } from '../../../enforcement/rows.ts';
 import type { Context } from '../../../platform/context.ts';
 import { ours } from '../../../platform/db/tenant.ts';
 import { apparatus, gyms } from '../../../tables/gyms.ts';
-import { employments, qualifications, signOffs } from '../../../tables/people.ts';
+import { employments, qualificationKinds, qualifications, signOffs } from '../../../tables/people.ts';
 import { lessonPlanProgrammes, lessonPlans, planVersions } from '../../../tables/plans.ts';
 import { absences } from '../../../tables/staffing.ts';
 import { stockOf } from '../../gyms/equipment-repo.ts';
@@ -154,8 +154,9 @@ export async function staffInWeek(ctx: Context, gymIds: readonly string[], monda
     .orderBy(asc(employments.gymId), asc(employments.personId), asc(employments.from));
   const people = some(employed.map(({ personId }) => personId));
   const held = await ctx.tx
-    .select()
+    .select({ ...getTableColumns(qualifications), kindUntil: qualificationKinds.until })
     .from(qualifications)
+    .innerJoin(qualificationKinds, and(ours(ctx, qualificationKinds), eq(qualificationKinds.id, qualifications.kindId)))
     .where(and(ours(ctx, qualifications), inArray(qualifications.personId, people)));
   const signed = await ctx.tx
     .select()

@@ -1,1 +1,0 @@
-ALTER TABLE "plan_stations" ADD COLUMN "diagram" jsonb;

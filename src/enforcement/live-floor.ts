@@ -1,0 +1,200 @@
+import type { Athlete, Block, Floor, Place, Span, Staff } from '../cover/index.ts';
+import type { Context } from '../platform/context.ts';
+import { type GymFloor, loadFloor } from './load-floor.ts';
+import type { GymDay } from './lock.ts';
+import { type Attended, loadRecorded, type Outing, type Recorded, spanFrom } from './recorded.ts';
+import { grouped } from './rows.ts';
+import { united, within, without } from './spans.ts';
+
+/** The floor as it is planned, what was recorded, and what both come to at a moment. */
+export interface LiveFloor extends GymFloor {
+  planned: Floor;
+  recorded: Recorded;
+}
+
+/**
+ * Reads the live floor of a gym-day as it is known at a moment. `over` narrows what is read to a span; `coming` are
+ * athletes to read as well.
+ */
+export async function loadLiveFloor(
+  ctx: Context,
+  day: GymDay,
+  at: Date,
+  { over, coming = [] }: { over?: Span; coming?: readonly string[] } = {},
+): Promise<LiveFloor> {
+  const recorded = await loadRecorded(ctx, day, over);
+  const athletes = [...recorded.attended.map(({ athleteId }) => athleteId), ...coming];
+  const { floor: planned } = await loadFloor(ctx, day, [], { athletes, ...(over && { within: over }) });
+  return { ...day, planned, recorded, floor: liveFloor(planned, recorded, at.getTime()) };
+}
+
+/**
+ * The floor from the facts: the same blocks, rules and people as planned, other spans.
+ *
+ * **Athletes** are where they were checked in, for as long as they stay: enrolled or not, in the blocks of the group
+ * that they go with; of two sessions at once, in that to which they came last. Whoever is in the building and at no
+ * block is on the premises: before, between, out of the hall, and after their last block until somebody collects them.
+ * Of those whose last block is still to come, nobody is taken to be left over. Those absent, on hold or not there yet are nowhere; of a session that is `expecting`, whoever is
+ * expected is taken to be at their blocks. Where nobody said when they came, they count from the session's start.
+ *
+ * **Staff** who checked in that day hold their places while they are at work: not on a break, not after leaving (as long
+ * as nobody says that they are back), and not while they are out of the hall with a child. Meanwhile, and before,
+ * between and after their places, they are on the premises. Of those who have not checked in, nothing is known, so that
+ * the plan counts; but where a colleague with a place that day did check in, a place that has begun by `at` counts only
+ * once they are in. One who went without ever coming counts for nothing.
+ *
+ * Every block is taken to be held, confirmed or not: the rules per session and per premises see who is there.
+ */
+export function liveFloor(
+  planned: Floor,
+  recorded: Recorded,
+  at: number,
+  { expecting = () => false }: { expecting?: (session: string) => boolean } = {},
+): Floor {
+  const out = endedOutings(recorded);
+  const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
+  const attendedBy = grouped(recorded.attended, ({ athleteId }) => athleteId);
+  const outingsOf = grouped(out, ({ athleteId }) => athleteId);
+  const outWith = grouped(out, ({ withPersonId }) => withPersonId ?? '');
+  const workOf = grouped(recorded.staff, ({ personId }) => personId);
+  const placed = planned.staff.filter((one) => one.at.length > 0);
+  const staffCheckIn = placed.some(({ person }) => workOf(person).some(({ from, to }) => (from ?? to ?? at) <= at));
+  return {
+    ...planned,
+    blocks: planned.blocks.map((block) => ({ ...block, confirmed: true })),
+    athletes: planned.athletes.map((athlete) => {
+      const attended = attendedBy(athlete.person);
+      const there = whereAthlete(planned, athlete, attended, blocksOf, outingsOf(athlete.person), at);
+      const coming = expectedAt(planned, athlete, attended, blocksOf, expecting);
+      return { ...athlete, at: [...there, ...coming] };
+    }),
+    staff: planned.staff.map((one) => {
+      const work = workOf(one.person);
+      if (one.at.length === 0) return one;
+      if (work.length === 0 && staffCheckIn) return { ...one, at: one.at.filter(({ span }) => span.from > at) };
+      const away = outWith(one.person).map(({ span }) => span);
+      return { ...one, at: whereStaff(planned.gym, one, work.length === 0 ? null : atWork(work), away, at) };
+    }),
+  };
+}
+
+type BlocksOf = (key: string) => readonly Block[];
+const keyOf = ({ sessionId, groupId }: Attended) => `${sessionId} ${groupId}`;
+
+/** Outings with their ends: one that nobody ended is over with its session, or, begun after it, still goes on. */
+function endedOutings({ attended, outings }: Recorded): (Outing & { span: Span })[] {
+  const endOf = new Map(attended.map(({ sessionId, endsAt }) => [sessionId, endsAt]));
+  return outings.map((one) => {
+    const end = one.to ?? endOf.get(one.sessionId) ?? null;
+    return { ...one, span: spanFrom(one.from, one.to === null && end !== null && end <= one.from ? null : end) };
+  });
+}
+
+function whereAthlete(
+  { gym }: Floor,
+  athlete: Athlete,
+  attended: readonly Attended[],
+  blocksOf: BlocksOf,
+  outings: readonly { sessionId: string; span: Span }[],
+  at: number,
+): Athlete['at'] {
+  const inside: Span[] = [];
+  const places: Athlete['at'] = [];
+  const taken: Span[] = [];
+  for (const { stay, blocks, sessionId } of staysOf(attended, blocksOf, at)) {
+    inside.push(stay);
+    const away = outings.filter((one) => one.sessionId === sessionId).map(({ span }) => span);
+    for (const block of blocks) {
+      const there = without(within(stay, block.span), taken);
+      taken.push(...there);
+      for (const span of without(there, away)) places.push(atBlock(athlete, block, span));
+    }
+  }
+  const spans = places.map(({ span }) => span);
+  const onPremises = without(united(inside), spans);
+  return [
+    ...places,
+    ...onPremises.map((span) => ({ unit: { per: 'premises', id: gym } as const, span, category: null })),
+  ];
+}
+
+/** An athlete's stays, the one begun last first: whoever goes on to another session is in that one. */
+function staysOf(attended: readonly Attended[], blocksOf: BlocksOf, at: number) {
+  const stays = attended.flatMap((one) => {
+    const blocks = blocksOf(keyOf(one));
+    const lastEnd = blocks.length > 0 ? Math.max(...blocks.map(({ span }) => span.to)) : one.endsAt;
+    return one.stays.map(({ from, to }) => ({
+      stay: spanFrom(from ?? one.startsAt, to ?? (lastEnd > at ? lastEnd : null)),
+      blocks,
+      sessionId: one.sessionId,
+    }));
+  });
+  return stays.sort((a, b) => b.stay.from - a.stay.from || (a.sessionId < b.sessionId ? -1 : 1));
+}
+
+/** The blocks of those who are to come yet. */
+function expectedAt(
+  { blocks }: Floor,
+  athlete: Athlete,
+  attended: readonly Attended[],
+  blocksOf: BlocksOf,
+  expecting: (session: string) => boolean,
+): Athlete['at'] {
+  const known = new Set(attended.map(({ sessionId }) => sessionId));
+  const enrolled = new Set(athlete.enrolled.map(({ block }) => block));
+  const unmarked = blocks.filter(({ id, session }) => enrolled.has(id) && !known.has(session) && expecting(session));
+  const announced = attended
+    .filter(({ state, sessionId }) => state === 'expected' && expecting(sessionId))
+    .flatMap((one) => [...blocksOf(keyOf(one))]);
+  return [...unmarked, ...announced].map((block) => atBlock(athlete, block, block.span));
+}
+
+const atBlock = ({ enrolled }: Athlete, { id }: Block, span: Span): Athlete['at'][number] => ({
+  unit: { per: 'block', id },
+  span,
+  category: enrolled.find(({ block }) => block === id)?.category ?? null,
+});
+
+/** When somebody was at work, breaks left out. */
+function atWork(stays: readonly { kind: 'work' | 'break'; from: number | null; to: number | null }[]): Span[] {
+  const spans = (kind: 'work' | 'break') =>
+    stays.flatMap((one) => (one.kind === kind && one.from !== null ? [spanFrom(one.from, one.to)] : []));
+  return without(united(spans('work')), spans('break'));
+}
+
+/** A member of the staff's places as far as they hold them, and the premises meanwhile. Null work: nothing is known. */
+function whereStaff(
+  gym: string,
+  { at: places }: Staff,
+  work: Span[] | null,
+  away: readonly Span[],
+  at: number,
+): Place[] {
+  const there = work ?? united(places.map(({ span }) => span));
+  const held = places.flatMap((place) =>
+    without(
+      there.flatMap((span) => within(place.span, span)),
+      place.unit.per === 'premises' ? [] : away,
+    ).map((span): Place => ({ ...place, span })),
+  );
+  const lastEnd = Math.max(...places.map(({ span }) => span.to));
+  const known = there.map(({ from, to }) => ({
+    from,
+    to: to === Infinity && lastEnd > at ? Math.max(from, lastEnd) : to,
+  }));
+  const between = without(
+    known,
+    held.map(({ span }) => span),
+  );
+  return [
+    ...held,
+    ...between.map((span): Place => ({ unit: { per: 'premises', id: gym }, duty: dutyNear(places, span), span })),
+  ];
+}
+
+/** The duty that they came for: of the place that they had last, or will have first. */
+function dutyNear(places: readonly Place[], { from }: Span): Place['duty'] {
+  const inOrder = [...places].sort((a, b) => a.span.from - b.span.from);
+  const { duty } = inOrder.findLast((place) => place.span.from <= from) ?? inOrder[0] ?? { duty: 'assist' as const };
+  return duty === 'oversee' ? 'assist' : duty;
+}

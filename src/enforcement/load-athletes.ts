@@ -1,0 +1,122 @@
+import { and, eq } from 'drizzle-orm';
+import { parseFraction } from '../cover/index.ts';
+import type { Athlete, Block } from '../cover/types.ts';
+import type { Context } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import * as t from '../tables/index.ts';
+import { type Past, stands } from './as-of.ts';
+import { grouped, isOneOf, onDay } from './rows.ts';
+
+interface Where {
+  blocks: readonly Block[];
+  /** The group of a block, and the class of a session. */
+  groupOf: ReadonlyMap<string, string>;
+  classOf: ReadonlyMap<string, string>;
+  /** Athletes to read as well, whether they have a place in one of the groups or not. */
+  others: readonly string[];
+  past?: Past | undefined;
+}
+
+/** Those placed in the groups of some blocks, at every one of them, as the engine sees an athlete. */
+export async function loadAthletes(
+  ctx: Context,
+  day: string,
+  { blocks, groupOf, classOf, others, past }: Where,
+): Promise<Athlete[]> {
+  const placed = await ctx.tx
+    .select({
+      athleteId: t.groupMembers.athleteId,
+      groupId: t.groupMembers.groupId,
+      sessionId: t.groupMembers.sessionId,
+      born: t.athletes.born,
+      familyId: t.athletes.familyId,
+      countsAs: t.athletes.countsAs,
+    })
+    .from(t.groupMembers)
+    .innerJoin(t.athletes, and(ours(ctx, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
+    .where(
+      and(
+        ours(ctx, t.groupMembers),
+        // Says nothing more than the groups do, but has an index.
+        isOneOf(t.groupMembers.sessionId, classOf.keys()),
+        isOneOf(t.groupMembers.groupId, groupOf.values()),
+        stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
+      ),
+    )
+    .orderBy(t.groupMembers.athleteId);
+  const unplaced = await loadUnplaced(ctx, others, new Set(placed.map(({ athleteId }) => athleteId)));
+  const ids = [...placed, ...unplaced].map(({ athleteId }) => athleteId);
+  const traits = await ctx.tx
+    .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
+    .from(t.athleteTraits)
+    .where(and(ours(ctx, t.athleteTraits), isOneOf(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
+    .orderBy(t.athleteTraits.trait);
+  const supports = await ctx.tx
+    .select({ athleteId: t.athleteSupports.athleteId })
+    .from(t.athleteSupports)
+    .where(and(ours(ctx, t.athleteSupports), isOneOf(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
+  const helpers = await ctx.tx
+    .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
+    .from(t.athleteHelpers)
+    .where(and(ours(ctx, t.athleteHelpers), isOneOf(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
+    .orderBy(t.athleteHelpers.helperId);
+  const categories = await ctx.tx
+    .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
+    .from(t.enrolments)
+    .where(
+      and(
+        ours(ctx, t.enrolments),
+        isOneOf(t.enrolments.athleteId, ids),
+        isOneOf(t.enrolments.classId, classOf.values()),
+        onDay(t.enrolments, day),
+      ),
+    );
+
+  const blocksOf = grouped(blocks, ({ group }) => group);
+  const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
+  const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
+  const supported = new Set(supports.map(({ athleteId }) => athleteId));
+  const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
+  const athletes = new Map<string, Athlete>();
+  for (const row of [...placed, ...unplaced]) {
+    const here = row.groupId === null ? [] : blocksOf(row.groupId);
+    const classId = row.sessionId === null ? null : classOf.get(row.sessionId);
+    const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
+    const at = here.map(({ id, span }): Athlete['at'][number] => ({ unit: { per: 'block', id }, span, category }));
+    const enrolled = here.map(({ id }) => ({ block: id, category }));
+    const known = athletes.get(row.athleteId);
+    if (known) {
+      known.at.push(...at);
+      known.enrolled.push(...enrolled);
+      continue;
+    }
+    const { athleteId } = row;
+    athletes.set(row.athleteId, {
+      person: row.athleteId,
+      born: row.born,
+      family: row.familyId,
+      traits: traitsOf(athleteId).map(({ trait }) => ({ trait, spans: null })),
+      countsAs: parseFraction(row.countsAs),
+      support: supported.has(athleteId) ? { anyOf: helpersOf(athleteId).map(({ helperId }) => helperId) } : null,
+      at,
+      enrolled,
+    });
+  }
+  return [...athletes.values()];
+}
+
+async function loadUnplaced(ctx: Context, others: readonly string[], placed: ReadonlySet<string>) {
+  const ids = others.filter((id) => !placed.has(id));
+  if (ids.length === 0) return [];
+  const rows = await ctx.tx
+    .select({
+      athleteId: t.athletes.personId,
+      born: t.athletes.born,
+      familyId: t.athletes.familyId,
+      countsAs: t.athletes.countsAs,
+    })
+    .from(t.athletes)
+    .where(and(ours(ctx, t.athletes), isOneOf(t.athletes.personId, ids)))
+    .orderBy(t.athletes.personId);
+  return rows.map((row) => ({ ...row, groupId: null, sessionId: null }));
+}

@@ -1,0 +1,164 @@
+import { and, eq, gt, isNotNull, isNull, lt, or, sql } from 'drizzle-orm';
+import type { Span } from '../cover/index.ts';
+import type { Context } from '../platform/context.ts';
+import { ours } from '../platform/db/tenant.ts';
+import * as t from '../tables/index.ts';
+import type { GymDay } from './lock.ts';
+import { grouped } from './rows.ts';
+import { holds } from './spans.ts';
+
+/** One athlete at one session, as it was recorded. Moments are epoch milliseconds. */
+export interface Attended {
+  athleteId: string;
+  sessionId: string;
+  /** Their group, or that of the group they go with; null where the session has none. */
+  groupId: string | null;
+  state: (typeof t.ATTENDANCE_STATES)[number];
+  /** Since when they are in that state. */
+  since: number;
+  /** Of the session. */
+  startsAt: number;
+  endsAt: number;
+  /** When they were in the building for it. No `from`: nobody said when they came; no `to`: they are still there. */
+  stays: readonly { from: number | null; to: number | null }[];
+}
+
+/** Out of the hall, not of the building; with whom. No `to`: not back yet. */
+export interface Outing {
+  athleteId: string;
+  sessionId: string;
+  withPersonId: string | null;
+  from: number;
+  to: number | null;
+}
+
+/** Somebody on the staff at the gym, or on a break from being there. */
+export interface StaffStay {
+  personId: string;
+  kind: 'work' | 'break';
+  from: number | null;
+  to: number | null;
+}
+
+/** What was recorded at a gym for one of its days. */
+export interface Recorded {
+  attended: readonly Attended[];
+  outings: readonly Outing[];
+  staff: readonly StaffStay[];
+}
+
+/**
+ * Reads what was recorded for the sessions of a gym-day, and of its staff that day: three statements. Given a span, it
+ * leaves out the sessions that lie outside it, but for those who stayed.
+ */
+export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: Span): Promise<Recorded> {
+  const [from, to] = [over?.from, over?.to].map((moment) => (moment === undefined ? null : new Date(moment)));
+  const isNear =
+    from && to
+      ? or(
+          and(lt(t.sessions.startsAt, to), gt(t.sessions.endsAt, from)),
+          and(isNotNull(t.stays.position), or(isNull(t.stays.outAt), gt(t.stays.outAt, from))),
+        )
+      : undefined;
+  const rows = await ctx.tx
+    .select({
+      athleteId: t.attendance.athleteId,
+      sessionId: t.attendance.sessionId,
+      groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
+      state: t.attendance.state,
+      since: t.attendance.since,
+      startsAt: t.sessions.startsAt,
+      endsAt: t.sessions.endsAt,
+      position: t.stays.position,
+      inAt: t.stays.inAt,
+      outAt: t.stays.outAt,
+    })
+    .from(t.sessions)
+    .innerJoin(t.attendance, and(ours(ctx, t.attendance), eq(t.attendance.sessionId, t.sessions.id)))
+    .leftJoin(
+      t.stays,
+      and(
+        ours(ctx, t.stays),
+        eq(t.stays.sessionId, t.attendance.sessionId),
+        eq(t.stays.athleteId, t.attendance.athleteId),
+      ),
+    )
+    .leftJoin(
+      t.groupMembers,
+      and(
+        ours(ctx, t.groupMembers),
+        eq(t.groupMembers.sessionId, t.attendance.sessionId),
+        eq(t.groupMembers.athleteId, t.attendance.athleteId),
+        isNull(t.groupMembers.releasedAt),
+      ),
+    )
+    .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNear))
+    .orderBy(t.attendance.athleteId, t.attendance.sessionId, t.stays.position);
+  const outings = await ctx.tx
+    .select({
+      athleteId: t.outings.athleteId,
+      sessionId: t.outings.sessionId,
+      withPersonId: t.outings.withPersonId,
+      outAt: t.outings.outAt,
+      backAt: t.outings.backAt,
+    })
+    .from(t.sessions)
+    .innerJoin(t.outings, and(ours(ctx, t.outings), eq(t.outings.sessionId, t.sessions.id)))
+    .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNull(t.outings.undoneAt)))
+    .orderBy(t.outings.outAt, t.outings.id);
+  const staff = await ctx.tx
+    .select({
+      personId: t.staffStays.personId,
+      kind: t.staffStays.kind,
+      inAt: t.staffStays.inAt,
+      outAt: t.staffStays.outAt,
+    })
+    .from(t.staffStays)
+    .where(and(ours(ctx, t.staffStays), eq(t.staffStays.gymId, gymId), eq(t.staffStays.day, day)))
+    .orderBy(t.staffStays.personId, t.staffStays.position);
+
+  const attended = new Map<string, Attended & { stays: { from: number | null; to: number | null }[] }>();
+  for (const { position, inAt, outAt, since, startsAt, endsAt, ...row } of rows) {
+    const key = `${row.athleteId} ${row.sessionId}`;
+    const moments = { since: since.getTime(), startsAt: startsAt.getTime(), endsAt: endsAt.getTime() };
+    const one = attended.get(key) ?? { ...row, ...moments, stays: [] };
+    if (position !== null) one.stays.push({ from: msOf(inAt), to: msOf(outAt) });
+    attended.set(key, one);
+  }
+  return {
+    attended: [...attended.values()],
+    outings: outings.map(({ outAt, backAt, ...one }) => ({ ...one, from: outAt.getTime(), to: msOf(backAt) })),
+    staff: staff.map(({ inAt, outAt, ...one }) => ({ ...one, from: msOf(inAt), to: msOf(outAt) })),
+  };
+}
+
+const msOf = (moment: Date | null) => (moment === null ? null : moment.getTime());
+
+export type StaffState = 'not-in' | 'in' | 'on-break' | 'left';
+
+/** Where everybody on the staff is at a moment, by what was recorded that day. */
+export function staffStates({ staff }: Recorded, moment: number): (personId: string) => StaffState {
+  const staysOf = grouped(staff, ({ personId }) => personId);
+  return (personId) => {
+    const stays = staysOf(personId);
+    const isNow = (kind: StaffStay['kind']) =>
+      stays.some((one) => one.kind === kind && one.from !== null && holds(spanFrom(one.from, one.to), moment));
+    if (isNow('break')) return 'on-break';
+    if (isNow('work')) return 'in';
+    return stays.some(({ to }) => to !== null && to <= moment) ? 'left' : 'not-in';
+  };
+}
+
+/** Open is for good, as far as anybody knows. */
+export const spanFrom = (from: number, to: number | null) => ({ from, to: to ?? Infinity });
+
+/** What an athlete's record at a session came to at a moment. */
+export function stateAt(
+  { state, since, stays }: Pick<Attended, 'state' | 'since' | 'stays'>,
+  moment: number,
+): Attended['state'] {
+  if (stays.some(({ from, to }) => (from ?? -Infinity) <= moment && moment < (to ?? Infinity))) return 'present';
+  if (state === 'on-hold' && since <= moment) return 'on-hold';
+  if (stays.some(({ to }) => to !== null && to <= moment)) return 'left';
+  return state === 'absent' || since <= moment ? state : 'expected';
+}

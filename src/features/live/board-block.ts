@@ -1,0 +1,179 @@
+import {
+  type Block,
+  type Cover,
+  compare,
+  type Finding,
+  type Floor,
+  formatFraction,
+  headroom,
+  type Place,
+  ZERO,
+} from '../../cover/index.ts';
+import type { FloorNames } from '../../enforcement/names.ts';
+import { type Attended, type Recorded, type StaffState, stateAt } from '../../enforcement/recorded.ts';
+import { grouped } from '../../enforcement/rows.ts';
+import { holds } from '../../enforcement/spans.ts';
+import { findingOnWire } from '../../enforcement/wire.ts';
+import { instantOf } from '../../platform/http/wire.ts';
+import { uncoveringOf } from './ahead.ts';
+import { around } from './board-floor.ts';
+import { type BoardAthlete, type BoardBlock, type BoardStaff, MOST_ROOM, type Room } from './schema.ts';
+
+/** What the lines of a board are made from. */
+export interface Sight {
+  moment: number;
+  planned: Floor;
+  recorded: Recorded;
+  /** As it stands, with those who are there; and with everybody expected. */
+  here: Floor;
+  expected: Floor;
+  covers: { here: readonly Cover[]; expected: readonly Cover[] };
+  stateOf: (personId: string) => StaffState;
+  names: FloorNames;
+  /** May the caller see who the athletes of these blocks are? */
+  mayName: (blockIds: readonly string[]) => boolean;
+  athleteName: (athleteId: string) => string;
+}
+
+export type Counts = Pick<BoardBlock, 'present' | 'outOfHall' | 'expected' | 'onHold'>;
+
+/** Reads a board's blocks one by one. */
+export function blockReader(sight: Sight) {
+  const { moment, recorded, here, names } = sight;
+  const attendedOf = grouped(recorded.attended, ({ sessionId, groupId }) => `${sessionId} ${groupId}`);
+  const marked = new Set(recorded.attended.map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`));
+  const enrolledIn = grouped(
+    here.athletes.flatMap(({ person, enrolled }) => enrolled.map(({ block }) => ({ person, block }))),
+    ({ block }) => block,
+  );
+  const isOut = new Set(
+    recorded.outings
+      .filter(({ from, to }) => from <= moment && (to === null || to > moment))
+      .map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`),
+  );
+
+  /** Everybody who belongs there and is not absent or gone: of the block's group. */
+  const athletesOf = ({ id, session, group }: Block): Omit<BoardAthlete, 'name'>[] => {
+    const shown = (one: Attended): Omit<BoardAthlete, 'name'>[] => {
+      const { athleteId } = one;
+      const state = stateAt(one, moment);
+      if (state === 'absent' || state === 'left') return [];
+      const isAway = state === 'present' && isOut.has(`${session} ${athleteId}`);
+      return [{ athleteId, state: isAway ? 'out-of-hall' : state }];
+    };
+    const unmarked = enrolledIn(id).filter(({ person }) => !marked.has(`${session} ${person}`));
+    return [
+      ...attendedOf(`${session} ${group}`).flatMap(shown),
+      ...unmarked.map(({ person }) => ({ athleteId: person, state: 'expected' as const })),
+    ];
+  };
+
+  return (block: Block, state: BoardBlock['state']): BoardBlock => {
+    const { id, span } = block;
+    const athletes = athletesOf(block);
+    const { covers, findings } = coverOf(sight, block, state);
+    const worst = worstOf(covers);
+    const distinct = new Map(findings.map((finding) => [JSON.stringify(findingOnWire(finding, names)), finding]));
+    return {
+      blockId: id,
+      name: names.unit({ per: 'block', id }),
+      group: names.block(id).group,
+      areas: block.areas.map(names.area),
+      startsAt: instantOf(new Date(span.from)),
+      endsAt: instantOf(new Date(span.to)),
+      state,
+      confirmed: sight.planned.blocks.some((one) => one.id === id && one.confirmed),
+      ...countsOf(athletes),
+      athletes: sight.mayName([id])
+        ? athletes.map((one) => ({ ...one, name: sight.athleteName(one.athleteId) })).sort(byName)
+        : null,
+      staff: staffAt(sight, ({ unit, span: place }) => unit.id === id && place.to > moment),
+      covered: uncoveringIn(findings).length === 0,
+      needed: worst?.needed ?? 0,
+      counted: formatFraction(worst?.counted ?? ZERO),
+      findings: [...distinct.values()].map((finding) => findingOnWire(finding, names)),
+      room: state === 'running' ? roomForYoungest(sight, block) : null,
+    };
+  };
+}
+
+const byName = (a: BoardAthlete, b: BoardAthlete) =>
+  a.name < b.name ? -1 : a.name > b.name ? 1 : a.athleteId < b.athleteId ? -1 : 1;
+
+export const countsOf = (athletes: readonly Pick<BoardAthlete, 'state'>[]): Counts => {
+  const count = (...states: BoardAthlete['state'][]) => athletes.filter(({ state }) => states.includes(state)).length;
+  return {
+    present: count('present', 'out-of-hall'),
+    outOfHall: count('out-of-hall'),
+    expected: count('expected'),
+    onHold: count('on-hold'),
+  };
+};
+
+/** A block's own cover, and all findings about it: its session's and the premises' too, where it has athletes. */
+function coverOf({ moment, here, expected, covers }: Sight, { id, session, span }: Block, state: BoardBlock['state']) {
+  const isRunning = state === 'running';
+  const floor = isRunning ? here : expected;
+  const isThen = (one: { span: Block['span'] }) =>
+    isRunning ? holds(one.span, moment) : one.span.from < span.to && one.span.to > span.from;
+  const then = (isRunning ? covers.here : covers.expected).filter(isThen);
+  const own = then.filter(({ unit }) => unit.per === 'block' && unit.id === id);
+  const isOccupied = floor.athletes.some(({ at }) => at.some((place) => place.unit.id === id && isThen(place)));
+  const wider = then.filter(({ unit }) => unit.per === 'premises' || (unit.per === 'session' && unit.id === session));
+  const findings = [...own.flatMap((cover) => cover.findings), ...(isOccupied ? uncoveringOf(wider) : [])];
+  return { covers: own, findings };
+}
+
+const uncoveringIn = (findings: readonly Finding[]) =>
+  findings.filter(({ strength, override }) => strength === 'refuse' && override === null);
+
+/** The count of the rule that asks for most, where it asks for most. */
+function worstOf(covers: readonly Cover[]) {
+  const binding = covers.flatMap(({ counts, binding: id }) => counts.filter(({ rule }) => rule === id));
+  return binding.sort((a, b) => b.needed - a.needed || compare(a.counted, b.counted)).at(0);
+}
+
+/** The staff whose planned place fits, whether they are there or not. */
+export function staffAt({ moment, planned, here, recorded, stateOf, names }: Sight, fits: (place: Place) => boolean) {
+  const live = new Map(here.staff.map(({ person, at }) => [person, at]));
+  const isOut = new Set(
+    recorded.outings
+      .filter(({ from, to }) => from <= moment && (to === null || to > moment))
+      .map(({ withPersonId }) => withPersonId),
+  );
+  return planned.staff.flatMap(({ person, at }) =>
+    at.filter(fits).map((place): BoardStaff => {
+      const at = Math.max(moment, place.span.from);
+      const there = (live.get(person) ?? []).some(
+        ({ unit, span }) => unit.per === place.unit.per && unit.id === place.unit.id && holds(span, at),
+      );
+      const state = isOut.has(person) && !there ? 'out-of-hall' : stateOf(person);
+      return { personId: person, name: names.person(person), duty: place.duty, state, there };
+    }),
+  );
+}
+
+function roomForYoungest({ expected, moment, names }: Sight, block: Block): Room | null {
+  const there = expected.athletes.filter(({ at }) => at.some(({ unit }) => unit.id === block.id));
+  const [youngest] = [...there].sort((a, b) => ((a.born ?? '') > (b.born ?? '') ? -1 : 1));
+  if (!youngest) return null;
+  return roomFor(
+    around(expected, block, moment),
+    block,
+    { ...youngest, person: 'one more', support: null },
+    names,
+    MOST_ROOM,
+  );
+}
+
+/** How many more like somebody fit, with the rule that stops the next one. */
+export function roomFor(
+  floor: Floor,
+  { id }: Block,
+  like: Floor['athletes'][number],
+  names: FloorNames,
+  most?: number,
+): Room {
+  const { more, binding } = headroom(floor, id, like, most);
+  return { more, ruleId: binding, rule: binding === null ? null : names.rule(binding) };
+}

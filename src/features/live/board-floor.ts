@@ -1,0 +1,74 @@
+import type { Block, Floor, Span } from '../../cover/index.ts';
+import { holds } from '../../enforcement/spans.ts';
+import { SHOWN_AHEAD_MINUTES } from './schema.ts';
+
+const MINUTE_MS = 60_000;
+
+/** What of a day the board reads. */
+export const windowAt = (moment: number): Span => ({ from: moment, to: moment + SHOWN_AHEAD_MINUTES * MINUTE_MS });
+
+export interface Shown {
+  running: Block[];
+  /** Starting within the window, the soonest first. */
+  next: Block[];
+}
+
+/** The blocks that run at a moment, and those that come next. */
+export function shownAt({ blocks }: Floor, moment: number): Shown {
+  const inOrder = [...blocks].sort((a, b) => a.span.from - b.span.from || (a.id < b.id ? -1 : 1));
+  const { to } = windowAt(moment);
+  return {
+    running: inOrder.filter(({ span }) => holds(span, moment)),
+    next: inOrder.filter(({ span }) => span.from > moment && span.from < to),
+  };
+}
+
+/**
+ * A live floor as it stands at a moment: who is somewhere then counts as there from the start of it, and who has gone,
+ * not at all. So nothing is told of it that only the clock changes.
+ */
+export function standing(floor: Floor, moment: number, { running, next }: Shown): Floor {
+  const ends = [...running, ...next].map(({ span }) => span.to);
+  const starts = running.map(({ span }) => span.from);
+  const over = {
+    from: starts.length > 0 ? Math.min(...starts) : Math.min(floor.over.from, moment),
+    to: ends.length > 0 ? Math.max(...ends) : Math.max(floor.over.to, moment + 1),
+  };
+  const startOf = new Map(floor.blocks.map(({ id, span }) => [id, span.from]));
+  const stands = <P extends Floor['staff'][number]['at'][number] | Floor['athletes'][number]['at'][number]>(
+    places: readonly P[],
+  ) =>
+    places.flatMap((place) => {
+      const { unit, span } = place;
+      if (span.to <= moment || span.from >= over.to) return [];
+      if (span.from > moment) return [place];
+      const from = unit.per === 'block' ? (startOf.get(unit.id) ?? span.from) : Math.min(span.from, over.from);
+      return [{ ...place, span: { from, to: span.to } }];
+    });
+  return {
+    ...floor,
+    over,
+    athletes: floor.athletes.map((one) => ({ ...one, at: stands(one.at) })),
+    staff: floor.staff.map((one) => ({ ...one, at: stands(one.at) })),
+  };
+}
+
+/** As much of a floor as the cover of one block depends on, from a moment on. */
+export function around(floor: Floor, { id, session }: Block, moment: number): Floor {
+  const reach = new Set(floor.rules.map(({ per }) => per));
+  const isNear = (block: Block) =>
+    block.id === id || reach.has('premises') || (reach.has('session') && block.session === session);
+  const blocks = floor.blocks.filter(isNear);
+  const near = new Set(blocks.map((block) => block.id));
+  return {
+    ...floor,
+    blocks: blocks.map((block) =>
+      holds(block.span, moment) ? { ...block, span: { from: moment, to: block.span.to } } : block,
+    ),
+    athletes: floor.athletes.filter(
+      ({ at, enrolled }) =>
+        at.some(({ unit }) => unit.per === 'premises' || near.has(unit.id)) ||
+        enrolled.some(({ block }) => near.has(block)),
+    ),
+  };
+}
