@@ -54,10 +54,13 @@ export async function check(checking: Checking): Promise<Checked> {
     expect(rows.length === 0, () => `${what}: ${rows.length}, such as ${JSON.stringify(rows[0])}`);
   }
   await checkReplays(checking, expect);
-  const again = await server.ownerPool.query('SELECT count(*)::int AS n FROM events WHERE franchise_id = $1', [
-    world.f.id,
-  ]);
-  expect(again.rows[0].n === events.length, () => `the replays left ${again.rows[0].n - events.length} events`);
+  // The sweep goes on meanwhile, and confirms what it finds covered.
+  const again = await server.ownerPool.query(
+    `SELECT name, account_id FROM events WHERE franchise_id = $1 AND id <> ALL ($2::uuid[])
+       AND NOT (name = 'staffing.confirmed' AND account_id IS NULL)`,
+    [world.f.id, events.map(({ id }) => id)],
+  );
+  expect(again.rows.length === 0, () => `the replays left events: ${JSON.stringify(again.rows.slice(0, 5))}`);
   return done;
 }
 
