@@ -29,6 +29,7 @@ export { fragility } from './fragility.ts';
 export { HEADROOM_BOUND, type Headroom, headroom, headroomIn, joining, stoppedAt } from './headroom.ts';
 export { looserThan } from './looser.ts';
 export { narrowed } from './narrow.ts';
+export { isExcusedBy } from './overrides.ts';
 export { remedies } from './remedies.ts';
 export { edgeSentence, type Names, nearestSentence, refusalSentence, sentence, testPhrase } from './sentences.ts';
 export { type Adoption, ruleSet, type Standard, standards } from './standards/index.ts';

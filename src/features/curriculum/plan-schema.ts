@@ -1,12 +1,24 @@
 import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
-import { Day, Id, Instant, Line, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
+import {
+  Day,
+  Id,
+  Instant,
+  Line,
+  Name,
+  PageQuery,
+  page,
+  Reason,
+  Revision,
+  Text,
+  whole,
+} from '../../platform/http/wire.ts';
 import { ACTIVITIES } from '../../tables/curriculum.ts';
 import { SignOffLevel } from '../people/staff-schema.ts';
 import { LowestGrade } from './schema.ts';
 
 export const PlanRef = z.strictObject({ planId: Id });
-const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
+const VersionNumber = whole(1, 100_000);
 export const VersionRef = PlanRef.extend({ number: VersionNumber });
 
 const isMonday = (day: string) => new Date(`${day}T00:00:00Z`).getUTCDay() === 1;
