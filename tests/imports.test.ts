@@ -4,7 +4,16 @@ import { expect, test } from 'vitest';
 import { sourceFiles } from './support/source.ts';
 
 /** Those that a person starts: to import one is to start it. */
-const PROGRAMS = ['main.ts', 'migrate.ts', 'seed.ts', 'openapi.ts', 'franchise.ts', 'password-link.ts', 'tour/main.ts'];
+const PROGRAMS = [
+  'main.ts',
+  'migrate.ts',
+  'seed.ts',
+  'openapi.ts',
+  'franchise.ts',
+  'password-link.ts',
+  'verify-incidents.ts',
+  'tour/main.ts',
+];
 
 const SRC = new URL('../src/', import.meta.url);
 

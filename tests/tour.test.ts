@@ -61,7 +61,9 @@ describe('on the demo franchise', () => {
       expect(told).toContain('who was on Warm-up at that minute: Runa Tidewren (lead;');
       expect(told).toContain('Piet Osierquay (assist;');
       expect(told).toContain('with 12 children; not Edda Marlgarth, who had left');
-      expect(told).toMatch(/on hold, stopped; .*by Dr Solveig Ashmarl.*checks the child in again.*4 links, intact/s);
+      expect(told).toMatch(
+        /on hold, stopped; .*by Dr Solveig Ashmarl.*checks the child in again.*still stopped today.*4 links, intact/s,
+      );
       expect(told).toContain('Every step went as it was told.');
     }
   });

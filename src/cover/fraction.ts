@@ -9,10 +9,10 @@ export function fraction(n: number | bigint, d: number | bigint = 1n): Fraction 
 }
 
 /**
- * Reads the wire form: "3/2", "3", "-1/4" (no spaces, no decimals). Throws a RangeError that quotes what it got.
+ * Reads the wire form: "3/2", "3", "-1/4" (no spaces, no decimals), of as many digits as the wire takes. Throws a RangeError that quotes what it got.
  */
 export function parseFraction(text: string): Fraction {
-  const parts = /^(-?\d{1,30})(?:\/(\d{1,30}))?$/.exec(text);
+  const parts = /^(-?\d{1,99})(?:\/(\d{1,99}))?$/.exec(text);
   if (parts === null) throw new RangeError(`"${text}" is not a fraction: write it as "3/2" or "3"`);
   const d = BigInt(parts[2] ?? '1');
   if (d === 0n) throw new RangeError(`"${text}" divides by zero: write a denominator of 1 or more`);

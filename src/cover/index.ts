@@ -30,6 +30,7 @@ export { HEADROOM_BOUND, type Headroom, headroom, headroomIn, joining, stoppedAt
 export { looserThan } from './looser.ts';
 export { type Choices, deficientSet } from './matching.ts';
 export { narrowed } from './narrow.ts';
+export { isExcusedBy } from './overrides.ts';
 export { remedies } from './remedies.ts';
 export { edgeSentence, type Names, nearestSentence, refusalSentence, sentence, testPhrase } from './sentences.ts';
 export { maySpot, type Spotted } from './spotters.ts';

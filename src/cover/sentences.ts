@@ -10,7 +10,8 @@ export type Names = {
   unit: (unit: Unit) => string;
   rule: (rule: Id) => string;
   band: (rule: Id, band: Id) => string;
-  person: (person: Id) => string;
+  /** `as` an athlete, who may be somebody on the staff as well: not everybody may know that they are. */
+  person: (person: Id, as?: 'athlete') => string;
   station: (station: Id) => string;
   area: (area: Id) => string;
   kind: (kind: Id, grade: number) => string;
@@ -47,8 +48,8 @@ export function nearestSentence(
 
 /** Why a stretch begins or ends, in plain words: "Ana takes their place." */
 export function edgeSentence({ code, subject: { what, id } }: Edge, names: Names): string {
-  const who =
-    what === 'block' ? names.unit({ per: 'block', id }) : what === 'station' ? names.station(id) : names.person(id);
+  const person = what === 'athlete' ? names.person(id, what) : names.person(id);
+  const who = what === 'block' ? names.unit({ per: 'block', id }) : what === 'station' ? names.station(id) : person;
   return textsIn(names.language).edges[code]({ who });
 }
 
@@ -148,6 +149,7 @@ function nameOf({ what, id }: Subject, names: Names): string {
     case 'block':
       return names.unit({ per: 'block', id });
     case 'athlete':
+      return names.person(id, what);
     case 'staff':
       return names.person(id);
   }

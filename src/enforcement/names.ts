@@ -12,15 +12,9 @@ export interface FloorNames extends Names {
   block(id: string): { title: string; group: string; class: string };
 }
 
-/** The engine's names, and what it never asks for. */
-export interface FloorNames extends Names {
-  /** Of a block: what is taught, its group and its class. */
-  block(id: string): { title: string; group: string; class: string };
-}
-
 /**
- * What the ids of a floor are called, and the reader's language. Athletes are named only to somebody who may read athletes at that gym; to others
- * each is "an athlete".
+ * What the ids of a floor are called, and the reader's language. Athletes are named only to somebody who may read athletes
+ * at that gym; to others each is "an athlete", those on the staff too.
  */
 export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<FloorNames> {
   const { blocks, staff, athletes, rules } = floor;
@@ -39,9 +33,8 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
     .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
     .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id)))));
-  const mayNameAthletes = ['franchise', 'gym'].some((scope) =>
-    scopesAt(ctx, 'athletes.read', gymId).has(scope as 'gym'),
-  );
+  const mayRead = scopesAt(ctx, 'athletes.read', gymId);
+  const mayNameAthletes = mayRead.has('franchise') || mayRead.has('gym');
   const people = [
     ...staff.map(({ person }) => person),
     ...(mayNameAthletes ? athletes.map(({ person }) => person) : []),
@@ -85,7 +78,10 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     },
     rule: (id) => named('rule', id)?.name ?? unnamed.rule,
     band: (_rule, band) => band,
-    person: (id) => person.get(id) ?? (isAthlete.has(id) ? unnamed.athlete : unnamed.person),
+    person(id, as) {
+      if (as === 'athlete' && !mayNameAthletes) return unnamed.athlete;
+      return person.get(id) ?? (isAthlete.has(id) ? unnamed.athlete : unnamed.person);
+    },
     station: (id) => station.get(planStationOf(id)) ?? unnamed.station,
     area: (id) => named('area', id)?.name ?? unnamed.area,
     kind(id, grade) {

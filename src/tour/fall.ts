@@ -28,10 +28,9 @@ const Attached = z.object({ id: z.string(), mediaType: z.literal('application/pd
 const Cleared = z.object({
   concussions: z.tuple([z.object({ clearance: z.object({ professional: z.string(), attachmentId: z.string() }) })]),
 });
-const atTheDoor = (state: 'on-hold' | 'present', stopped: boolean) =>
-  z.object({
-    items: z.tuple([z.object({ stopped: z.literal(stopped), attendance: z.object({ state: z.literal(state) }) })]),
-  });
+const Stopped = z.object({
+  items: z.tuple([z.object({ stopped: z.literal(true), attendance: z.object({ state: z.literal('on-hold') }) })]),
+});
 /** Two of the note's own, the paper and the clearance. */
 const LINKS = 4;
 const Chain = z.object({ intact: z.literal(true), links: z.literal(LINKS), head: z.string() });
@@ -85,8 +84,8 @@ export interface Noted {
 }
 
 /**
- * At the desk for the child's next class: stopped until a licensed professional's clearance is on file. Then the chain is
- * verified. The clock is the real one, so it is a class of the same day.
+ * At the desk for the child's next class: stopped until a licensed professional's clearance is on file, and all that day.
+ * Then the chain is verified. The clock is the real one, so it is a class of the same day.
  */
 export async function playNextClass(
   { manager, desk }: Cast,
@@ -103,7 +102,7 @@ export async function playNextClass(
   await desk.does(
     'checks the child in for the next class',
     comes,
-    atTheDoor('on-hold', true),
+    Stopped,
     () => 'on hold, stopped; no activity before a clearance is on file.',
   );
   const paper = Buffer.from('%PDF-1.4\n% The tour’s paper: a clearance.\n%%EOF\n').toString('base64');
@@ -131,7 +130,12 @@ export async function playNextClass(
     Cleared,
     ({ concussions: [one] }) => `by ${one.clearance.professional}, with the return as the clinician wrote it.`,
   );
-  await desk.does('checks the child in again', comes, atTheDoor('present', false), () => 'in.');
+  await desk.does(
+    'checks the child in again',
+    comes,
+    Stopped,
+    () => 'still stopped today: no return on the day of the fall. The child may come from tomorrow.',
+  );
   await manager.does(
     'verifies the gym’s chain of hashes',
     get(`/gyms/${gymId}/incident-chain`),

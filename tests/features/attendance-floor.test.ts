@@ -143,6 +143,38 @@ describe('a block’s roll', () => {
   });
 });
 
+test('a roll, a headcount or an outing a day early, or long after, is refused', async () => {
+  const floor = await aFloor();
+  const [aoife] = floor.children as [string];
+  const block = floor.session.blocks[0]!;
+  const outing = { sessionId: floor.session.id, athleteId: aoife, withPersonId: null, why: 'toilet' };
+  const tells = async () => [
+    await floor.coach.post(`${floor.gym}/blocks/${block.id}/rolls`, { here: [aoife] }),
+    await floor.coach.post(`${floor.gym}/blocks/${block.id}/headcounts`, { counted: 1 }),
+    await floor.coach.post(`${floor.gym}/outings`, outing),
+  ];
+  for (const when of ['2026-09-13T16:00:00Z', '2026-09-15T16:00:00Z']) {
+    api.clock.set(when);
+    expect((await tells()).map(({ status, body }) => [status, body.errors?.[0]?.pointer])).toEqual([
+      [422, '/at'],
+      [422, '/at'],
+      [422, '/outAt'],
+    ]);
+  }
+});
+
+test('who is in front of the coach has left the session that is over', async () => {
+  const floor = await aFloor();
+  const [aoife] = floor.children as [string];
+  const early = await aSession(floor.f, { class: floor.session.class, plan: floor.session.plan, startsAt: '15:30' });
+  api.clock.set('2026-09-14T14:25:00Z');
+  await floor.desk.post(`${floor.gym}/check-ins`, { arrivals: [{ athleteId: aoife, sessionId: early.id }] });
+  api.clock.set('2026-09-14T16:02:00Z');
+  await floor.coach.post(`${floor.gym}/blocks/${floor.session.blocks[0]!.id}/rolls`, { here: [aoife] });
+  const { body } = await floor.desk.get<{ items: { sessionId: string }[] }>(`${floor.gym}/present`);
+  expect(body.items.map(({ sessionId }) => sessionId)).toEqual([floor.session.id]);
+});
+
 test('heads are counted against those who are in and not out of the hall', async () => {
   const floor = await aFloor();
   const [aoife, brian] = floor.children as [string, string];

@@ -411,6 +411,39 @@ describe('what a device recorded', () => {
     expect((await stateOf(door, aoife)).attendance).toMatchObject({ state: 'expected', stays: [] });
   });
 
+  test('long before the session, or coming long after it, is refused: what the desk marked stands', async () => {
+    const door = await aDoor(api);
+    const [aoife, brian] = door.children as [string, string];
+    await door.desk.post(`${door.gym}/check-ins`, { arrivals: [{ athleteId: aoife }] });
+    const block = door.session.blocks[0]!;
+    const of = { sessionId: door.session.id, athleteId: aoife };
+    const days = { clientId: newId(), at: '2026-09-08T16:00:00Z' };
+    const items = [
+      { ...days, kind: 'in', ...of },
+      { ...days, clientId: newId(), kind: 'out', ...of, collectedBy: { alone: true } },
+      { ...days, clientId: newId(), kind: 'outing', ...of, withPersonId: null, why: 'toilet', backAt: null },
+      { ...days, clientId: newId(), kind: 'roll', blockId: block.id, here: [aoife], missing: [], counted: null },
+      { ...days, clientId: newId(), kind: 'headcount', blockId: block.id, counted: 1 },
+    ];
+    const refused = items.map(() => ({ outcome: 'refused', problem: 'invalid-request' }));
+    expect(await handIn(door, items)).toMatchObject(refused);
+    expect((await stateOf(door, aoife)).attendance).toMatchObject({
+      state: 'present',
+      stays: [{ inAt: '2026-09-14T15:50:00.000Z', outAt: null }],
+    });
+    expect(await conflictsOf(door)).toHaveLength(items.length);
+    // The session is over at twenty past five, in Dublin.
+    api.clock.set('2026-09-15T12:00:00Z');
+    const comes = { kind: 'in', ...of, athleteId: brian };
+    expect(
+      await handIn(door, [
+        { ...comes, clientId: newId(), at: '2026-09-14T22:20:01Z' },
+        { ...comes, clientId: newId(), at: '2026-09-14T16:10:00Z' },
+        { clientId: newId(), at: '2026-09-15T11:00:00Z', kind: 'out', ...of, collectedBy: { alone: true } },
+      ]),
+    ).toMatchObject([{ outcome: 'refused' }, { outcome: 'recorded', conflict: null }, { outcome: 'recorded' }]);
+  });
+
   test('does not fit: gone already, and absent while here', async () => {
     const door = await aDoor(api);
     const [aoife, brian] = door.children as [string, string];

@@ -140,7 +140,17 @@ describe('checking in', () => {
     ]);
     const known = await door.desk.get(`${door.gym}/athletes/${guestId}`);
     expect(known.body.record).toMatchObject({ contacts: { phone: '+353 1 555 0147' } });
-    expect((await door.desk.post(`${door.gym}/guests`, { ...guest, guestId })).status).toBe(409);
+    // The answer may have been lost: the same sent again is one, whatever became of them since.
+    const again = await door.desk.post<Markeds>(`${door.gym}/guests`, { ...guest, guestId });
+    expect([again.status, again.body.items]).toMatchObject([201, [{ markId: null, attendance: { state: 'present' } }]]);
+    expect(await eventsAbout(api, door.f, guestId)).toEqual(['people.athlete-added', 'attendance.checked-in']);
+    const others = [{ born: '2019-05-01' }, { given: 'Ada' }, { phone: '+353 1 555 0148' }];
+    for (const other of others) {
+      const refused = await door.desk.post(`${door.gym}/guests`, { ...guest, ...other, guestId });
+      expect([refused.status, refused.body.type]).toEqual([409, '/problems/already-exists']);
+    }
+    const enrolled = { ...guest, guestId: door.children[0] };
+    expect((await door.desk.post(`${door.gym}/guests`, enrolled)).status).toBe(409);
   });
 
   test('absent, late and there after all', async () => {
@@ -545,11 +555,22 @@ describe('what cannot be', () => {
     expect(twice.body.errors).toMatchObject([{ pointer: '/arrivals' }]);
   });
 
-  test('a guest who is not born yet', async () => {
+  test('a guest sent four times at once is one', async () => {
+    const door = await aDoor(api);
+    const guest = { given: 'Ebele', family: 'Okafor', born: '2019-05-01', phone: '+353 1 555 0147' };
+    const body = { ...guest, sessionId: door.session.id, guestId: newId() };
+    const answers = await Promise.all([1, 2, 3, 4].map(() => door.desk.post<Markeds>(`${door.gym}/guests`, body)));
+    expect(answers.map(({ status }) => status)).toEqual([201, 201, 201, 201]);
+    expect((await rollOf(door)).filter(({ kind }) => kind === 'guest')).toHaveLength(1);
+  });
+
+  test('a guest who is not born yet, or was born in 1700', async () => {
     const door = await aDoor(api);
     const guest = { given: 'Ebele', family: 'Okafor', phone: '+353 1 555 0147', sessionId: door.session.id };
     const refused = await door.desk.post(`${door.gym}/guests`, { ...guest, born: '2027-01-01' });
     expect(refused.body.errors).toMatchObject([{ pointer: '/born' }]);
+    const old = await door.desk.post(`${door.gym}/guests`, { ...guest, born: '1700-01-01' });
+    expect([old.status, old.body.errors]).toMatchObject([422, [{ pointer: '/born' }]]);
   });
 });
 
@@ -570,7 +591,7 @@ test('the list of those present goes on where it ended, in one athlete’s two s
   const early = await aSession(door.f, {
     class: door.session.class,
     plan: door.session.plan,
-    startsAt: '16:00',
+    startsAt: '16:45',
   });
   for (const sessionId of [early.id, door.session.id]) {
     await door.desk.post(`${door.gym}/check-ins`, { arrivals: [{ athleteId: aoife, sessionId }] });
@@ -580,6 +601,91 @@ test('the list of those present goes on where it ended, in one athlete’s two s
   const seen = [...first.body.items, ...second.body.items].map(({ sessionId }) => sessionId);
   expect(seen.sort()).toEqual([early.id, door.session.id].sort());
   expect(second.body.next).toBeNull();
+});
+
+describe('two sessions of one day', () => {
+  const twoSessions = async () => {
+    const door = await aDoor(api);
+    const early = await aSession(door.f, { class: door.session.class, plan: door.session.plan, startsAt: '15:30' });
+    const comesTo = (sessionId: string, athleteId = door.children[0], more: object = {}) =>
+      door.desk.post<Markeds>(`${door.gym}/check-ins`, { arrivals: [{ athleteId, sessionId }], ...more });
+    const present = async () =>
+      (await door.desk.get<{ items: Marked['attendance'][] }>(`${door.gym}/present`)).body.items;
+    return { door, early, comesTo, present };
+  };
+
+  test('who comes to the next one has left that which is over, at that moment', async () => {
+    const { door, early, comesTo, present } = await twoSessions();
+    api.clock.set('2026-09-14T14:25:00Z');
+    await comesTo(early.id);
+    api.clock.set('2026-09-14T15:50:00Z');
+    expect((await comesTo(door.session.id)).body.items).toHaveLength(1);
+    expect((await present()).map(({ sessionId }) => sessionId)).toEqual([door.session.id]);
+    const first = `${door.gym}/sessions/${early.id}/attendance/${door.children[0]}`;
+    expect((await door.desk.get(first)).body.attendance).toMatchObject({
+      state: 'left',
+      stays: [{ inAt: '2026-09-14T14:25:00.000Z', outAt: '2026-09-14T15:50:00.000Z' }],
+    });
+    expect(await eventsAbout(api, door.f, door.children[0] ?? '')).toEqual([
+      'attendance.checked-in',
+      // Nobody coached that one.
+      'attendance.over-limit',
+      'attendance.checked-in',
+      'attendance.went-on',
+    ]);
+  });
+
+  test('nobody comes to one that is over; whoever is in stays so', async () => {
+    const { door, early, comesTo, present } = await twoSessions();
+    api.clock.set('2026-09-14T14:25:00Z');
+    await comesTo(early.id);
+    api.clock.set('2026-09-14T15:30:00Z');
+    const late = await comesTo(early.id, door.children[1]);
+    expect([late.status, late.body]).toMatchObject([422, { errors: [{ pointer: '/arrivals/0/sessionId' }] }]);
+    expect((await comesTo(early.id)).body.items).toMatchObject([{ markId: null, attendance: { state: 'present' } }]);
+    // It was before it ended, and is told only now.
+    expect((await comesTo(early.id, door.children[1], { at: '2026-09-14T14:40:00Z' })).status).toBe(201);
+    expect(await present()).toHaveLength(2);
+  });
+
+  test('who is put on hold at the next one is still in the building', async () => {
+    const { door, early, comesTo, present } = await twoSessions();
+    api.clock.set('2026-09-14T14:25:00Z');
+    await comesTo(early.id);
+    const hold = { franchiseId: door.f.id, id: newId(), athleteId: door.children[0] ?? '', why: 'Suspected' };
+    await door.f.arrange((tx) => tx.insert(t.activityHolds).values({ ...hold, since: new Date(), clearedAt: null }));
+    api.clock.set('2026-09-14T15:50:00Z');
+    await comesTo(door.session.id);
+    expect((await present()).map(({ state }) => state).sort()).toEqual(['on-hold', 'present']);
+  });
+
+  test('who leaves without naming one leaves each', async () => {
+    const { door, early, comesTo, present } = await twoSessions();
+    api.clock.set('2026-09-14T14:25:00Z');
+    await comesTo(early.id);
+    await comesTo(door.session.id);
+    api.clock.set('2026-09-14T16:30:00Z');
+    const out = await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: door.children[0] }],
+      collectedBy: { alone: true },
+    });
+    expect(out.body.items.map(({ attendance }) => [attendance.sessionId, attendance.state]).sort()).toEqual(
+      [
+        [early.id, 'left'],
+        [door.session.id, 'left'],
+      ].sort(),
+    );
+    expect(await present()).toEqual([]);
+  });
+
+  test('nobody comes more than six hours before', async () => {
+    const { door, comesTo } = await twoSessions();
+    api.clock.set('2026-09-14T09:59:59Z');
+    const early = await comesTo(door.session.id);
+    expect([early.status, early.body]).toMatchObject([422, { errors: [{ pointer: '/arrivals/0/sessionId' }] }]);
+    api.clock.set('2026-09-14T10:00:00Z');
+    expect((await comesTo(door.session.id)).status).toBe(201);
+  });
 });
 
 describe('undo', () => {

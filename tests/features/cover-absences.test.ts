@@ -52,6 +52,17 @@ async function anaLeads() {
 }
 
 describe('“Ana can’t come today”', () => {
+  test('is recorded once; more than is known already is news', async () => {
+    const { absence, path, desk } = await anaLeads();
+    const answers = await Promise.all([1, 2, 3, 4].map(() => desk.post<Settled>(path, absence)));
+    expect(answers.map(({ status }) => status).sort()).toEqual([201, 409, 409, 409]);
+    const { id } = answers.find(({ status }) => status === 201)!.body.absence;
+    const within = await desk.post(path, { ...absence, startsAt: '2026-09-14T16:00:00Z' });
+    expect(within.body).toMatchObject({ type: '/problems/already-exists', detail: expect.stringContaining(id) });
+    expect((await desk.post(path, { ...absence, endsAt: '2026-09-14T22:30:00Z' })).status).toBe(201);
+    expect((await desk.post(`${path}/${id}/withdraw`)).status).toBe(200);
+  });
+
   test('shows at once what breaks, and who could take it: enough first, then who is in the building', async () => {
     const { f, session, ben, cleo, dan, assignmentId, absence, path, desk } = await anaLeads();
     const { status, body } = await desk.post<Settled>(path, absence);

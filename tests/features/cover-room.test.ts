@@ -92,8 +92,16 @@ describe('headroom of a session', () => {
     expect(await ask('ageMonths=59')).toMatchObject({ more: 0, stop: { what: 'rule', ruleId: young } });
     expect(await ask('born=2021-09-14')).toMatchObject({ more: 3 });
     expect(await ask('born=2021-09-15')).toMatchObject({ more: 0 });
-    const refused = await api.as(f.owner).get(`/gyms/${f.gym.id}/sessions/${session.id}/headroom?ageMonths=-1`);
-    expect(refused.status).toBe(422);
+    const path = `/gyms/${f.gym.id}/sessions/${session.id}/headroom`;
+    for (const age of ['-1', '', '0x10', '1e2', '%205', '1.0', '+5', '1441']) {
+      const refused = await api.as(f.owner).get(`${path}?ageMonths=${age}`);
+      expect(refused.body, age).toMatchObject({ status: 422, errors: [{ parameter: 'ageMonths' }] });
+    }
+    const unborn = await api.as(f.owner).get(`${path}?born=2030-01-01`);
+    expect(unborn.body).toMatchObject({ status: 422, errors: [{ parameter: 'born' }] });
+    const asked = { from: '2026-09-14', athletes: [{ ageMonths: 96 }, { born: '2030-01-01' }] };
+    const room = await api.as(f.owner).post(`/gyms/${f.gym.id}/room`, asked);
+    expect(room.body).toMatchObject({ status: 422, errors: [{ pointer: '/athletes/1/born' }] });
   });
 
   test('what no rule stops: a spotter who is missing', async () => {
@@ -315,5 +323,11 @@ describe('fragility', () => {
     ]);
     expect((await api.as(f.owner).get(`${path}?days=5`)).body.items).toEqual([]);
     expect((await api.as(f.owner).get(`${path}?days=61`)).status).toBe(422);
+
+    const ended = { until: '2026-09-18' };
+    const kinds = api.as(f.owner);
+    expect((await kinds.patch(`/qualification-kinds/${kind.id}`, ended, { ifMatch: 1 })).status).toBe(200);
+    const { body: then } = await api.as(f.managerOf(f.gym)).get(path);
+    expect(then.items.map(({ endsOn }) => endsOn)).toEqual(['2026-09-18', '2026-09-18']);
   });
 });

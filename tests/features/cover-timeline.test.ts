@@ -1,4 +1,6 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import * as t from '../../src/tables/index.ts';
 import { aFranchise } from '../support/a-franchise.ts';
 import { aPublishedPlan } from '../support/a-plan.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
@@ -260,4 +262,30 @@ describe('trainees', () => {
     );
     expect(two.body.segments[0]?.findings.map(({ code }) => code)).toContain('supervision');
   });
+});
+
+test('an athlete who is on the staff as well is unnamed to whoever may not read athletes', async () => {
+  const f = await aFranchise(api);
+  await aRule(f);
+  const session = await aSession(f, { groups: [1] });
+  const wren = await aStaffMember(f, { given: 'Wren', born: '2008-06-10' });
+  await f.arrange(async (tx) => {
+    const ours = { franchiseId: f.id };
+    await tx.insert(t.athletes).values({ ...ours, personId: wren, gymId: f.gym.id, born: '2008-06-10' });
+    await tx.update(t.groupMembers).set({ athleteId: wren }).where(eq(t.groupMembers.sessionId, session.id));
+  });
+  const path = `/gyms/${f.gym.id}/sessions/${session.id}/cover/timeline`;
+  const said = async (as: Parameters<typeof api.as>[0]) => {
+    const { body } = await api.as(as).get<SessionTimeline>(path);
+    const edges = body.units.flatMap(({ segments }) =>
+      segments.flatMap(({ because, until }) => [...because, ...until]),
+    );
+    return edges.filter(({ what }) => what === 'athlete').map(({ sentence }) => sentence);
+  };
+  expect((await said(f.managerOf(f.gym))).join()).toContain('Wren');
+  for (const member of [f.lead, f.coachOf(f.gym)]) {
+    const sentences = await said(member);
+    expect(sentences.length).toBeGreaterThan(0);
+    expect(sentences.join()).not.toContain('Wren');
+  }
 });

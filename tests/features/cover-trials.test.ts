@@ -315,3 +315,31 @@ test('a trial that would take for ever is refused', async () => {
     { pointer: '', detail: 'That is too much to try at once: take fewer rules, tests, staff or stations.' },
   ]);
 });
+
+test('numbers whose fractions would outgrow every answer are refused as they come', async () => {
+  // common practice, no source: primes, so that no two share a divisor
+  const primes = [9973, 9967, 9949, 9941, 9931, 9929, 9923, 9907];
+  const limited = (numbers: number[]) => ({
+    name: 'By the month',
+    rule: {
+      bands: numbers.map((n, age) => ({
+        id: `${age}`,
+        from: { months: age },
+        to: { months: age + 1 },
+        limits: [{ athletesPerCoach: `${n}/1000` }],
+      })),
+      mixed: { method: 'proportional' },
+      counts: [{ who: { test: 'duty', in: ['lead'] }, share: '1', maxOf: null }],
+    },
+  });
+  const weights = Array.from({ length: 20 }, (_, i) => `${i + 21}/${i + 1}`);
+  const athletes = primes.flatMap((_, ageMonths) => weights.map((countsAs) => ({ ageMonths, countsAs })));
+  expect(await refused({ rules: [limited(primes)], athletes: [] })).toMatchObject([{ pointer: '/rules/0/rule' }]);
+  const { covers } = await tried({ rules: [limited(primes.slice(0, 7))], athletes });
+  const short = covers[0]!.findings.find(({ code }) => code === 'short')!;
+  expect(short.short.length).toBeGreaterThan(60);
+  const sixtieths = Array.from({ length: 30 }, (_, i) => i + 31);
+  expect((await tried({ rules: [limited(sixtieths)], athletes })).covered).toBe(false);
+  const twentyfirst = { rules: [limited([8])], athletes: [{ ageMonths: 0, countsAs: '22/21' }] };
+  expect(await refused(twentyfirst)).toMatchObject([{ pointer: '/athletes/0/countsAs' }]);
+});

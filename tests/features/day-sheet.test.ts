@@ -210,6 +210,20 @@ describe('what is on it', () => {
     expect(text).toContain('NO ACTIVITY: clearance is missing');
   });
 
+  test('whoever is in two sessions is on the premises once', async () => {
+    const door = await aDoor(api);
+    const next = await aSession(door.f, { class: door.session.class, plan: door.session.plan, startsAt: '18:00' });
+    for (const sessionId of [door.session.id, next.id]) {
+      const arrivals = [{ athleteId: door.children[0], sessionId }];
+      expect((await door.desk.post(`${door.gym}/check-ins`, { arrivals })).status).toBe(201);
+      api.clock.advance({ minutes: 1 });
+    }
+    const sheet = await sheetOf(door);
+    expect(sheet.onPremises.map(({ athleteId, sessionId }) => [athleteId, sessionId])).toEqual([
+      [door.children[0], next.id],
+    ]);
+  });
+
   test('a block that is short says so and why, and states no limit', async () => {
     const door = await aDoor(api, { oneTo: 2 });
     const sheet = await sheetOf(door);

@@ -481,6 +481,18 @@ describe('the chain', () => {
   });
 });
 
+test('a note says what happened, in this century', async () => {
+  const refused = async (more: object) => {
+    const note = { kind: 'near-miss', what: 'Slipped.', ...more };
+    const answer = await api.as(coach).post(at, note);
+    return [answer.status, ...pointers(answer)];
+  };
+  expect(await refused({ what: ' \n ' })).toEqual([422, '/what']);
+  expect(await refused({ occurredAt: '1900-01-01T00:00:00Z' })).toEqual([422, '/occurredAt']);
+  const note = await sent();
+  expect(pointers(await amend(note.id, { said: '   ' }))).toContain('/said');
+});
+
 describe('a suspected concussion', () => {
   const suspicion = (more: object = {}) => ({ athleteId: child, edition: '2023', observed: [], ...more });
   const checkIn = async () => {
@@ -547,7 +559,41 @@ describe('a suspected concussion', () => {
     expect((await checkIn())[0]).toBe('on-hold');
     expect((await api.as(manager).post(path, clearance())).status).toBe(201);
     expect(problem(await api.as(manager).post(path, clearance()))).toEqual([409, 'conflict']);
-    expect((await checkIn())[0]).toBe('present');
+  });
+
+  test('keeps them away for the rest of that day, whatever a clearance says; from midnight there they may come', async () => {
+    await checkIn();
+    const draft = await write({ suspectedConcussions: [suspicion()] });
+    api.clock.set('2026-09-14T16:10:00Z');
+    const out = { departures: [{ athleteId: child, sessionId: session.id }], collectedBy: { alone: true } };
+    expect((await api.as(desk).post(`/gyms/${f.gym.id}/check-outs`, out)).status).toBe(201);
+    const path = `${at}/${draft.id}/suspected-concussions/${draft.concussions[0]?.id}/clearance`;
+    const stages = [{ words: 'Everything.', notBefore: null }];
+    expect((await api.as(manager).post(path, clearance({ stages }))).status).toBe(201);
+    api.clock.set('2026-09-14T16:15:00Z');
+    expect((await checkIn())[0]).toBe('on-hold');
+    const release = `/gyms/${f.gym.id}/sessions/${session.id}/attendance/${child}/release`;
+    expect(problem(await api.as(desk).post(release, {}))).toEqual([409, 'conflict']);
+    const found = async () => (await api.as(desk).get(`/gyms/${f.gym.id}/arrivals?name=Saoirse`)).body.items;
+    expect(await found()).toMatchObject([{ athleteId: child, stopped: true }]);
+    // Midnight in Dublin, where the clock is an hour ahead.
+    api.clock.set('2026-09-14T22:59:59Z');
+    expect(await found()).toMatchObject([{ stopped: true }]);
+    api.clock.set('2026-09-14T23:00:00Z');
+    expect(await found()).toMatchObject([{ stopped: false }]);
+    const next = await aSession(f, { class: session.class, plan: session.plan, day: '2026-09-15' });
+    api.clock.set('2026-09-15T16:00:00Z');
+    expect((await checkedIn(next.id)).state).toBe('present');
+  });
+
+  test('written down on a later day is cleared from then on', async () => {
+    api.clock.set('2026-09-15T08:00:00Z');
+    const draft = await write({ occurredAt: THEN, suspectedConcussions: [suspicion()] });
+    const path = `${at}/${draft.id}/suspected-concussions/${draft.concussions[0]?.id}/clearance`;
+    await api.as(manager).post(path, clearance());
+    const next = await aSession(f, { class: session.class, plan: session.plan, day: '2026-09-15' });
+    api.clock.set('2026-09-15T16:00:00Z');
+    expect((await checkedIn(next.id)).state).toBe('present');
   });
 
   test('twice needs two clearances', async () => {
@@ -555,13 +601,15 @@ describe('a suspected concussion', () => {
       await write({ suspectedConcussions: [suspicion()] }),
       await write({ suspectedConcussions: [suspicion()] }),
     ];
+    api.clock.set('2026-09-15T16:05:00Z');
+    const next = await aSession(f, { class: session.class, plan: session.plan, day: '2026-09-15' });
     for (const [note, state] of [
       [one, 'on-hold'],
       [two, 'present'],
     ] as const) {
       const path = `${at}/${note.id}/suspected-concussions/${note.concussions[0]?.id}/clearance`;
       await api.as(manager).post(path, clearance());
-      expect((await checkIn())[0]).toBe(state);
+      expect((await checkedIn(next.id)).state).toBe(state);
     }
   });
 });

@@ -103,7 +103,8 @@ describe('the stream of a gym’s board', () => {
     const { status, headers, text } = await here.send('HEAD', streamOf(), {
       headers: { Authorization: `Bearer ${here.tokens.issue(manager())}` },
     });
-    expect([status, headers.get('Content-Type'), text]).toEqual([200, 'text/event-stream', '']);
+    const told = ['Content-Type', 'Content-Language', 'Cache-Control'].map((name) => headers.get(name));
+    expect([status, told, text]).toEqual([200, ['text/event-stream', 'en', 'no-store'], '']);
   });
 
   test('ends when its instance stops, which then is done', async () => {

@@ -1,5 +1,7 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { sweep } from '../../src/features/staffing/sweep.ts';
+import * as t from '../../src/tables/index.ts';
 import { aFranchise, type Franchise } from '../support/a-franchise.ts';
 import { aPublishedPlan } from '../support/a-plan.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
@@ -465,6 +467,62 @@ describe('an override', () => {
     expect(await listed(manager)).toMatchObject([{ id: accepted.body.id, reason: naming(at).reason }]);
     expect(await listed(api.as(f.lead))).toMatchObject([{ id: accepted.body.id, reason: null, subjects: [] }]);
     expect(await eventsAbout(f, accepted.body.id)).toEqual(['staffing.override-accepted']);
+  });
+
+  test('names any shortfall just as cover showed it, however long', async () => {
+    const f = await aFranchise(api);
+    const [band] = oneTo(8).bands!;
+    const limits = [9973, 9967, 9949, 9941, 9931, 9929, 9923].map((most) => `${most}/1000`);
+    const bands = limits.map((athletesPerCoach, age) => ({
+      ...band!,
+      id: `${age}`,
+      from: { months: age * 12 },
+      to: { months: age * 12 + 12 },
+      limits: [{ upToGroup: null, athletesPerCoach, when: null }],
+    }));
+    const ruleId = await aRule(f, { body: { ...oneTo(8), bands, mixed: { method: 'proportional' } } });
+    const session = await aSession(f, { groups: [7] });
+    await f.arrange(async (tx) => {
+      const placed = await tx
+        .select({ id: t.groupMembers.athleteId })
+        .from(t.groupMembers)
+        .where(eq(t.groupMembers.sessionId, session.id));
+      for (const [age, { id }] of placed.entries()) {
+        await tx
+          .update(t.athletes)
+          .set({ born: `${2026 - age}-01-15`, countsAs: `20/${[19, 17, 16, 13, 11, 7, 5][age]}` })
+          .where(eq(t.athletes.personId, id));
+      }
+    });
+    const manager = api.as(f.managerOf(f.gym));
+    const gym = `/gyms/${f.gym.id}`;
+    const { body } = await manager.get<{ segments: { findings: { short: string }[] }[] }>(
+      `${gym}/blocks/${session.blocks[0]!.id}/cover`,
+    );
+    const { short } = body.segments[0]!.findings[0]!;
+    expect(short.split('/')[1]!.length).toBeGreaterThan(30);
+    const accepted = await manager.post(`${gym}/overrides`, naming({ session, ruleId }, { short }));
+    expect([accepted.status, accepted.body.short]).toEqual([201, short]);
+    const longest = '9'.repeat(99);
+    const other = await manager.post(`${gym}/overrides`, naming({ session, ruleId }, { short: `1/${longest}` }));
+    expect(other.body).toMatchObject({ type: '/problems/invalid-request', errors: [{ pointer: '/short' }] });
+  });
+
+  test('is accepted once: of two alike, withdrawing one would change nothing', async () => {
+    const at = await nineAtOneToEight();
+    const manager = api.as(at.f.managerOf(at.f.gym));
+    await anAssignment(at.f, at.block, await aStaffMember(at.f));
+    const accept = (more: object = {}) => manager.post(`${at.gym}/overrides`, naming(at, more));
+    const answers = await Promise.all([accept(), accept(), accept(), accept()]);
+    expect(answers.map(({ status }) => status).sort()).toEqual([201, 409, 409, 409]);
+    const { id } = answers.find(({ status }) => status === 201)!.body;
+    const within = await accept({
+      endsAt: new Date(at.block.startsAt.getTime() + 60_000).toISOString(),
+      short: '2/16',
+    });
+    expect(within.body).toMatchObject({ type: '/problems/already-exists', detail: expect.stringContaining(id) });
+    expect((await manager.post(`${at.gym}/overrides/${id}/withdraw`)).status).toBe(200);
+    expect((await accept()).status).toBe(201);
   });
 
   test('is refused where the rule forbids it', async () => {

@@ -172,7 +172,8 @@ export async function openApi(options: ApiOptions = {}): Promise<Api> {
     const response = await fetch(`${url}${path}`, { method, headers, ...(body === undefined ? {} : { body }) });
     const text = await (isStream(response) ? firstMessage(response) : response.text());
     const type = response.headers.get('Content-Type') ?? '';
-    const read = text === '' && type === '' ? null : /[/+]json\b/.test(type) ? JSON.parse(text) : text;
+    const read =
+      text === '' && (type === '' || method === 'HEAD') ? null : /[/+]json\b/.test(type) ? JSON.parse(text) : text;
     const { status } = response;
     const fault = contract.faultInAnswer({
       method: method.toLowerCase(),

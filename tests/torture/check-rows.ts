@@ -23,7 +23,7 @@ const rooted = (name: string, table: string, id = 'e.subject_id', also = 'true')
 });
 
 const dataId = (name: string) => `(e.data->>'${name}')::uuid`;
-const MARKED = ['checked-in', 'held', 'released', 'checked-out', 'absent', 'late'];
+const MARKED = ['checked-in', 'held', 'released', 'checked-out', 'went-on', 'absent', 'late'];
 
 const assignments = [
   explained('assignments', "'staffing.assigned'"),

@@ -3,7 +3,7 @@ import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 import type { ATTENDANCE_KINDS } from '../../tables/attendance.ts';
-import { athletesAt, dayAt, getGymDoor } from './repo.ts';
+import { athletesAt, dayAt, getGymDoor, refuseLongAfter, refuseLongBefore } from './repo.ts';
 
 export interface Asked {
   athleteId: string;
@@ -41,8 +41,9 @@ interface Row extends Record<string, unknown> {
 
 /**
  * Which session each comes to: the one named; or of those that they are expected at that day, the first that is not
- * over. Refuses an athlete or a session that is not of this gym, and somebody expected nowhere; a session that was
- * cancelled, and an arrival at one of another day, unless it has happened.
+ * over. Refuses an athlete or a session that is not of this gym, and somebody expected nowhere; what was long before the
+ * session, and coming long after it; a session that was cancelled, and an arrival at one of another day or at one that
+ * is over, unless it has happened.
  */
 export async function whereTo(
   ctx: Context,
@@ -98,13 +99,18 @@ export async function whereTo(
     if (row.day !== day && list === 'arrivals' && !hasHappened) {
       throw invalid(`${pointer}/sessionId`, `That session is on ${row.day}: name one of ${day}.`);
     }
+    const its = { startsAt: new Date(row.startsAt), endsAt: new Date(row.endsAt) };
+    if (list !== 'athletes') refuseLongBefore(its, at, `${pointer}/sessionId`);
+    if (list === 'arrivals' || list === 'here') refuseLongAfter(its, at, `${pointer}/sessionId`);
+    if (list === 'arrivals' && !hasHappened && its.endsAt <= at && row.state !== 'present') {
+      throw invalid(`${pointer}/sessionId`, 'That session is over: name the one that they come to.');
+    }
     const isListed = row.isEnrolled || row.placedIn !== null;
     return {
       athleteId: row.athleteId,
       sessionId: row.sessionId,
       day: row.day,
-      startsAt: new Date(row.startsAt),
-      endsAt: new Date(row.endsAt),
+      ...its,
       kind: row.kind ?? (isListed ? 'enrolled' : (one.kind ?? 'make-up')),
       state: row.state,
       groupId: row.placedIn ?? row.markedIn ?? row.smallest,

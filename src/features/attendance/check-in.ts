@@ -4,6 +4,7 @@ import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { type Asked, type Coming, whereTo } from './arrivals.ts';
 import { alertsOf, type Judged, judgeAll } from './door.ts';
+import { goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
 import { custodyNotesOf, getGymDoor, heldFromActivity, recordStoppedRead } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
@@ -21,6 +22,7 @@ export interface Arriving {
 /**
  * Checks a family in. Nobody who stands at the door is a data error: over the ratio limit they are admitted with an
  * alert, or put on hold where the gym's setting says so; with a hold on activity they are stopped in either case.
+ * Whoever is let in is no longer in a session that is over: they have gone on.
  */
 export async function checkIn(
   ctx: Context,
@@ -29,15 +31,17 @@ export async function checkIn(
   arriving: Arriving,
 ): Promise<Marked[]> {
   let coming: Coming[] = [];
+  let behind: Awaited<ReturnType<typeof stillMarkedIn>> = [];
   let door: 'admit' | 'hold' = 'admit';
-  // Both are asked again once the locks are held, and are then what everything below goes by.
+  // All are asked again once the locks are held, and are then what everything below goes by.
   const lock = await lockCover(ctx, 'fact', async () => {
     coming = await whereTo(ctx, gymId, asked, arriving.at, 'arrivals', arriving.offline !== undefined);
+    behind = await stillMarkedIn(ctx, gymId, coming, arriving.at);
     door = (await getGymDoor(ctx, gymId)).door;
     return {
       days: door === 'hold' ? coming.map(({ day }) => ({ gymId, day })) : [],
       people: coming.map(({ athleteId }) => athleteId),
-      sessions: coming.map(({ sessionId }) => sessionId),
+      sessions: [...coming, ...behind].map(({ sessionId }) => sessionId),
     };
   });
   const stopped = await heldFromActivity(
@@ -51,7 +55,8 @@ export async function checkIn(
     if (one.state === 'present' && !arriving.offline) return [];
     const isStopped = stopped.has(one.athleteId);
     if (arriving.release && isStopped) {
-      throw refuse('conflict', 'No activity for them until a clearance by a licensed professional is on file.');
+      const until = 'until a clearance by a licensed professional is on file, and none on the day of the fall';
+      throw refuse('conflict', `No activity for them ${until}.`);
     }
     const findings = judged.codes(one);
     const isHeld = isStopped || (door === 'hold' && findings.length > 0 && !arriving.release && !arriving.offline);
@@ -68,7 +73,8 @@ export async function checkIn(
       },
     ];
   });
-  const written = await writeMarks(ctx, lock, gymId, marks, arriving.offline !== undefined);
+  const left = goingOn(behind, marks, arriving.at);
+  const written = await writeMarks(ctx, lock, gymId, [...marks, ...left], arriving.offline !== undefined);
   for (const mark of marks) {
     const { sessionId, athleteId } = mark;
     // That somebody is stopped stays out of the event.
@@ -81,6 +87,7 @@ export async function checkIn(
       await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door });
     }
   }
+  await recordGoingOn(ctx, gymId, left, written);
   return describe(ctx, gymId, coming, marks, stopped, judged);
 }
 const WHAT_HAPPENED = {

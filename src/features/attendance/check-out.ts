@@ -6,10 +6,11 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { attendance } from '../../tables/attendance.ts';
+import { sessions } from '../../tables/schedule.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { whoCollects } from './collecting.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { athletesAt } from './repo.ts';
+import { athletesAt, daysOfNow, getGymDoor } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Collected, Marked } from './schema.ts';
 
@@ -90,13 +91,17 @@ export async function checkOut(
   return { marked, mayCollect: mayNot.length === 0 };
 }
 
-/** Of whoever names no session, that which they came to last: of an earlier day somebody may still wait to be marked out. */
+/**
+ * Of whoever names no session, each that they are in today; else that which they came to last: of an earlier day somebody
+ * may still wait to be marked out.
+ */
 async function fromWhere(ctx: Context, gymId: string, departures: readonly Departure[]): Promise<Departure[]> {
   const ids = departures.map(({ athleteId }) => athleteId);
   const known = await athletesAt(ctx, gymId, ids);
   const rows = await ctx.tx
-    .select({ athleteId: attendance.athleteId, sessionId: attendance.sessionId })
+    .select({ athleteId: attendance.athleteId, sessionId: attendance.sessionId, day: sessions.day })
     .from(attendance)
+    .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, attendance.sessionId)))
     .where(
       and(
         ours(ctx, attendance),
@@ -106,11 +111,16 @@ async function fromWhere(ctx: Context, gymId: string, departures: readonly Depar
       ),
     )
     .orderBy(desc(attendance.since), attendance.sessionId);
-  return departures.map(({ athleteId, sessionId }, index) => {
+  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, ctx.now);
+  return departures.flatMap(({ athleteId, sessionId }, index): Departure[] => {
     const pointer = `/departures/${index}`;
     if (!known.has(athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');
-    const at = sessionId ?? rows.find((row) => row.athleteId === athleteId)?.sessionId;
-    if (at === undefined) throw invalid(`${pointer}/sessionId`, 'They are not here: name the session that they left.');
-    return { athleteId, sessionId: at };
+    if (sessionId !== undefined) return [{ athleteId, sessionId }];
+    const theirs = rows.filter((row) => row.athleteId === athleteId);
+    if (theirs.length === 0) {
+      throw invalid(`${pointer}/sessionId`, 'They are not here: name the session that they left.');
+    }
+    const ofToday = theirs.filter(({ day }) => days.includes(day));
+    return ofToday.length > 0 ? ofToday : theirs.slice(0, 1);
   });
 }

@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { created, ok, type Route, route } from '../../platform/http/route.ts';
 import { Day, GymRef, PageQuery } from '../../platform/http/wire.ts';
+import { countHeads } from './headcounts.ts';
 import { endOuting, listOutings, recordOuting, undoOuting } from './outings.ts';
 import { countSession, listRolls } from './roll-lists.ts';
 import {
@@ -20,7 +21,7 @@ import {
   TakenRoll,
   Totals,
 } from './roll-schema.ts';
-import { countHeads, takeRoll } from './rolls.ts';
+import { takeRoll } from './rolls.ts';
 import { SessionRef, When } from './schema.ts';
 import { listStaffPresence, markStaff, undoStaffMark } from './staff-presence.ts';
 

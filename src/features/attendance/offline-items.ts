@@ -6,12 +6,13 @@ import { attendanceMarks, blockRolls, offlineItems, outings, staffMarks } from '
 import { checkIn } from './check-in.ts';
 import { checkOut } from './check-out.ts';
 import { admitGuest } from './guests.ts';
+import { countHeads } from './headcounts.ts';
 import { noteMissing } from './notes.ts';
 import type { Item } from './offline-schema.ts';
 import { endOuting, recordOuting, undoOuting } from './outings.ts';
 import { isDesk, MOST_DAYS_OFFLINE, whenOf } from './repo.ts';
 import type { TakenRoll } from './roll-schema.ts';
-import { countHeads, takeRoll } from './rolls.ts';
+import { takeRoll } from './rolls.ts';
 import { markStaff, undoStaffMark } from './staff-presence.ts';
 import { undo } from './undo.ts';
 

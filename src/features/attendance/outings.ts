@@ -10,7 +10,17 @@ import { found, invalid, Problem, refuse } from '../../platform/problem.ts';
 import { outings } from '../../tables/attendance.ts';
 import { guardiansOf } from '../people/athlete-repo.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
-import { athletesAt, getSession, isDesk, MOST_DAYS_OFFLINE, ownSessionOrRefuse, whenOf } from './repo.ts';
+import {
+  athletesAt,
+  getSession,
+  isDesk,
+  MOST_DAYS_OFFLINE,
+  ownSessionOrRefuse,
+  refuseLongAfter,
+  refuseLongBefore,
+  type SessionRow,
+  whenOf,
+} from './repo.ts';
 import type { NewOuting, Outing } from './roll-schema.ts';
 import { attendanceOf } from './rosters.ts';
 
@@ -36,7 +46,7 @@ export async function recordOuting(ctx: Context, gymId: string, outing: NewOutin
   if (!(await athletesAt(ctx, gymId, [athleteId])).has(athleteId)) {
     throw invalid('/athleteId', 'There is no such athlete at this gym.');
   }
-  await sessionOrInvalid(ctx, gymId, sessionId);
+  const session = await sessionOrInvalid(ctx, gymId, sessionId);
   const [there] = await attendanceOf(ctx, [{ sessionId, athleteId }]);
   if (!there) throw invalid('/athleteId', 'They do not belong to that session.');
   if (withPersonId !== null && !(await mayGoAlong(ctx, gymId, athleteId, withPersonId))) {
@@ -44,6 +54,8 @@ export async function recordOuting(ctx: Context, gymId: string, outing: NewOutin
   }
   const outAt = whenOf(ctx, outing.outAt, offline ? MOST_DAYS_OFFLINE : 1);
   const backAt = outing.backAt === null ? null : whenOf(ctx, outing.backAt, offline ? MOST_DAYS_OFFLINE : 1);
+  refuseLongBefore(session, outAt, '/outAt');
+  refuseLongAfter(session, backAt ?? outAt, backAt === null ? '/outAt' : '/backAt');
   if (backAt !== null && backAt < outAt) throw invalid('/backAt', 'Expected a time after they went out.');
   await lockCover(ctx, 'fact', async () => ({ people: [athleteId], sessions: [sessionId] }));
   const before = await outingsOf(ctx, sessionId, athleteId);
@@ -78,12 +90,13 @@ export async function recordOuting(ctx: Context, gymId: string, outing: NewOutin
   return outingOnWire(row);
 }
 
-async function sessionOrInvalid(ctx: Context, gymId: string, sessionId: string): Promise<void> {
-  await getSession(ctx, gymId, sessionId).catch((error: unknown) => {
+async function sessionOrInvalid(ctx: Context, gymId: string, sessionId: string): Promise<SessionRow> {
+  const session = await getSession(ctx, gymId, sessionId).catch((error: unknown) => {
     if (!(error instanceof Problem) || error.problem !== 'not-found') throw error;
     throw invalid('/sessionId', 'There is no such session at this gym.');
   });
   await ownSessionOrRefuse(ctx, 'attendance.write', gymId, sessionId);
+  return session;
 }
 
 async function mayGoAlong(ctx: Context, gymId: string, athleteId: string, personId: string): Promise<boolean> {

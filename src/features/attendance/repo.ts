@@ -1,9 +1,10 @@
-import { and, desc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
+import { and, desc, eq, gt, inArray, isNull, or, type SQL, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import { some } from '../../enforcement/rows.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { activityHolds, custodyNotes } from '../../tables/attendance.ts';
@@ -52,6 +53,28 @@ export function whenOf(ctx: Context, at: string | undefined, days = 1): Date {
   if (ahead > FAST_CLOCK_MS) throw invalid('/at', 'Expected a time that has come.');
   if (-ahead > days * DAY_MS) throw invalid('/at', `Expected a time at most ${days} day(s) ago.`);
   return ahead > 0 ? ctx.now : moment;
+}
+
+/** So long before its start, and after its end, somebody may be at a session, and no longer. */
+const AROUND_HOURS = 6;
+const AROUND_MS = AROUND_HOURS * 3_600_000;
+export interface Span {
+  startsAt: Date;
+  endsAt: Date;
+}
+
+/** Refuses what is said to have been long before a session, or a block; `pointer` is where that was said. */
+export function refuseLongBefore({ startsAt }: Span, at: Date, pointer: string): void {
+  if (startsAt.getTime() - at.getTime() <= AROUND_MS) return;
+  const detail = `That begins at ${instantOf(startsAt)}: expected at most ${AROUND_HOURS} hours before, not ${instantOf(at)}.`;
+  throw invalid(pointer, detail);
+}
+
+/** The same of what was long after it. */
+export function refuseLongAfter({ endsAt }: Span, at: Date, pointer: string): void {
+  if (at.getTime() - endsAt.getTime() <= AROUND_MS) return;
+  const detail = `That ended at ${instantOf(endsAt)}: expected at most ${AROUND_HOURS} hours after, not ${instantOf(at)}.`;
+  throw invalid(pointer, detail);
 }
 
 export async function getSession(ctx: Context, gymId: string, sessionId: string): Promise<SessionRow> {
@@ -107,7 +130,7 @@ export async function athletesAt(ctx: Context, gymId: string, ids: readonly stri
   return new Set(rows.map(({ id }) => id));
 }
 
-/** Those who may not be checked in to activity at a moment. */
+/** Those who may not be checked in to activity now. */
 export async function heldFromActivity(ctx: Context, athleteIds: readonly string[]): Promise<Set<string>> {
   const rows = await ctx.tx
     .select({ id: activityHolds.athleteId })
@@ -116,7 +139,7 @@ export async function heldFromActivity(ctx: Context, athleteIds: readonly string
       and(
         ours(ctx, activityHolds),
         inArray(activityHolds.athleteId, some(athleteIds)),
-        isNull(activityHolds.clearedAt),
+        or(isNull(activityHolds.clearedAt), gt(activityHolds.clearedAt, ctx.now)),
       ),
     );
   return new Set(rows.map(({ id }) => id));
@@ -140,18 +163,18 @@ export async function openActivityHold(
   return { ...row, clearedAt: null, clearanceId: null };
 }
 
-/** They may take part again: what the clearance says is kept with the clearance. Clearing twice changes nothing. */
+/** They may take part again from a moment on: what the clearance says is kept with it. Clearing twice changes nothing. */
 export async function clearActivityHold(
   ctx: Context,
   _lock: CoverLock,
   gymId: string,
-  { holdId, clearanceId }: { holdId: string; clearanceId: string },
+  { holdId, clearanceId, from }: { holdId: string; clearanceId: string; from: Date },
 ): Promise<ActivityHold> {
   const itself = and(ours(ctx, activityHolds), eq(activityHolds.id, holdId));
   const [row] = await ctx.tx.select().from(activityHolds).where(itself);
   const hold = found(row, 'hold');
   if (hold.clearedAt !== null) return hold;
-  const cleared = { clearedAt: ctx.now, clearanceId };
+  const cleared = { clearedAt: from, clearanceId };
   await ctx.tx.update(activityHolds).set(cleared).where(itself);
   await ctx.record(
     'attendance.activity-cleared',

@@ -11,18 +11,40 @@ import { blockRollEntries, blockRolls } from '../../tables/attendance.ts';
 import { blocks } from '../../tables/schedule.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { alertsOf, judgeAll } from './door.ts';
+import { goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { athletesAt, getGymDoor, ownBlockOrRefuse, recordStoppedRead, whenOf } from './repo.ts';
-import type { Difference, Headcount, NewHeadcount, NewRoll, TakenRoll } from './roll-schema.ts';
+import {
+  athletesAt,
+  getGymDoor,
+  ownBlockOrRefuse,
+  recordStoppedRead,
+  refuseLongAfter,
+  refuseLongBefore,
+  whenOf,
+} from './repo.ts';
+import type { Difference, NewRoll, TakenRoll } from './roll-schema.ts';
 
 export async function getBlock(ctx: Context, gymId: string, blockId: string) {
   const [row] = await ctx.tx
-    .select({ id: blocks.id, sessionId: blocks.sessionId, groupId: blocks.groupId, day: blocks.day })
+    .select({
+      id: blocks.id,
+      sessionId: blocks.sessionId,
+      groupId: blocks.groupId,
+      day: blocks.day,
+      startsAt: blocks.startsAt,
+      endsAt: blocks.endsAt,
+    })
     .from(blocks)
     .where(and(ours(ctx, blocks), eq(blocks.gymId, gymId), eq(blocks.id, blockId), isNull(blocks.supersededAt)));
   return found(row, 'block');
 }
 type Block = Awaited<ReturnType<typeof getBlock>>;
+
+/** Refuses what is said to have been long before or after a block. */
+export function refuseFar(block: Block, at: Date): void {
+  refuseLongBefore(block, at, '/at');
+  refuseLongAfter(block, at, '/at');
+}
 
 /**
  * A coach's roll of their block, held against the door at the roll's own moment. Whoever is in front of the coach and
@@ -45,14 +67,23 @@ export async function takeRoll(
   const stranger = named.find((id) => !known.has(id));
   if (stranger)
     throw invalid(here.includes(stranger) ? '/here' : '/missing', 'One of these is no athlete of this gym.');
+  const at = whenOf(ctx, roll.at, days);
+  refuseFar(block, at);
+  let behind: Awaited<ReturnType<typeof stillMarkedIn>> = [];
   let door: 'admit' | 'hold' = 'admit';
   const lock = await lockCover(ctx, 'fact', async () => {
     block = await getBlock(ctx, gymId, blockId);
     door = (await getGymDoor(ctx, gymId)).door;
     const days = door === 'hold' ? [{ gymId, day: block.day }] : [];
-    return { days, people: named, sessions: [block.sessionId] };
+    const { sessionId } = block;
+    behind = await stillMarkedIn(
+      ctx,
+      gymId,
+      here.map((athleteId) => ({ athleteId, sessionId })),
+      at,
+    );
+    return { days, people: named, sessions: [sessionId, ...behind.map((one) => one.sessionId)] };
   });
-  const at = whenOf(ctx, roll.at, days);
   const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: roll.rollId });
   const differences = await compareWithDoor(ctx, block, roll, at);
   const came = differences.filter(({ what }) => what === 'checked-in').map(({ athleteId }) => athleteId);
@@ -84,13 +115,15 @@ export async function takeRoll(
       findings: judged.codes(one),
     }),
   );
-  const written = await writeMarks(ctx, lock, gymId, marks, true);
+  const left = goingOn(behind, marks, at);
+  const written = await writeMarks(ctx, lock, gymId, [...marks, ...left], true);
   for (const { id: markId, athleteId, sessionId, findings: codes = [] } of marks) {
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
     const about = { subjectId: athleteId, gymId, revision };
     await ctx.record('attendance.checked-in', about, { sessionId, athleteId, markId, at: at.toISOString(), codes });
     if (codes.length > 0) await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door });
   }
+  await recordGoingOn(ctx, gymId, left, written);
   const ofRoll = { subjectId: rollId, gymId };
   const heads = { here: here.length, missing: missing.length, counted };
   await ctx.record('attendance.roll-taken', ofRoll, { rollId, blockId, ...heads });
@@ -115,7 +148,8 @@ export async function takeRoll(
   };
 }
 
-async function insertRoll(
+/** Writes a roll, or a headcount, down, under the id that it came with, if any; gives its id. */
+export async function insertRoll(
   ctx: Context,
   gymId: string,
   { blockId, at, counted, rollId }: { blockId: string; at: Date; counted: number | null; rollId?: string | undefined },
@@ -238,41 +272,4 @@ function whatOfAbsent({ state, isOut }: Known, isMissing: boolean): Difference['
   if (state !== 'present') return [];
   if (isOut) return ['out'];
   return [isMissing ? 'missing' : 'not-called'];
-}
-
-/** Heads counted, against those of the group who are checked in and not out of the hall. */
-export async function countHeads(
-  ctx: Context,
-  gymId: string,
-  blockId: string,
-  { rollId: ownId, counted, at: said }: NewHeadcount,
-  days?: number,
-): Promise<Headcount> {
-  const { sessionId, groupId } = await getBlock(ctx, gymId, blockId);
-  await ownBlockOrRefuse(ctx, 'attendance.write', gymId, blockId);
-  const at = whenOf(ctx, said, days);
-  const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: ownId });
-  const us = ctx.franchiseId;
-  const moment = at.toISOString();
-  const { rows } = await ctx.tx.execute<{ heads: number }>(sql`
-    SELECT count(DISTINCT y.athlete_id)::int AS heads FROM stays y
-    JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = y.session_id AND a.athlete_id = y.athlete_id
-    LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = y.session_id
-      AND m.athlete_id = y.athlete_id AND m.released_at IS NULL
-    WHERE y.franchise_id = ${us} AND y.session_id = ${sessionId} AND coalesce(m.group_id, a.group_id) = ${groupId}
-      AND y.in_at <= ${moment}::timestamptz AND (y.out_at IS NULL OR y.out_at > ${moment}::timestamptz)
-      AND NOT EXISTS (SELECT FROM outings o WHERE o.franchise_id = ${us} AND o.session_id = y.session_id
-        AND o.athlete_id = y.athlete_id AND o.undone_at IS NULL AND o.out_at <= ${moment}::timestamptz
-        AND (o.back_at IS NULL OR o.back_at > ${moment}::timestamptz))`);
-  const onRoll = rows[0]?.heads ?? 0;
-  await ctx.record('attendance.headcount', { subjectId: rollId, gymId }, { rollId, blockId, counted, onRoll });
-  return {
-    rollId,
-    blockId,
-    at: instantOf(at),
-    recordedAt: instantOf(ctx.now),
-    counted,
-    onRoll,
-    differs: counted !== onRoll,
-  };
 }

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FindingOnWire } from '../../enforcement/wire.ts';
-import { GymRef, Id, Instant, Name, page, Revision } from '../../platform/http/wire.ts';
+import { Day, GymRef, Id, Instant, Name, page, Revision } from '../../platform/http/wire.ts';
 import { ATTENDANCE_KINDS, ATTENDANCE_STATES, MARK_KINDS } from '../../tables/attendance.ts';
 import { names, Phone } from '../people/schema.ts';
 
@@ -11,6 +11,8 @@ export const MarkRef = GymRef.extend({ markId: Id });
 
 /** A family at once. */
 export const MOST_AT_ONCE = 12;
+/** Whoever leaves without naming a session leaves each that they are in. */
+const MOST_MARKED = 120;
 
 export const At = Instant.optional().meta({ description: 'When it was; left out, now. At most a day ago' });
 const NewKind = z.enum(['trial', 'make-up']);
@@ -44,7 +46,12 @@ export type Collected = z.output<typeof Collected>;
 export const CheckOut = z
   .strictObject({
     departures: z
-      .array(z.strictObject({ athleteId: Id, sessionId: Id.optional() }))
+      .array(
+        z.strictObject({
+          athleteId: Id,
+          sessionId: Id.optional().meta({ description: 'Left out: each that they are in today' }),
+        }),
+      )
       .min(1)
       .max(MOST_AT_ONCE),
     collectedBy: Collected,
@@ -69,15 +76,12 @@ export const When = z.strictObject({ at: At }).meta({ id: 'WhenItWas' });
 export const NewGuest = z
   .strictObject({
     guestId: Id.optional().meta({
-      description: 'An id of the client’s own making, so that it can be used before the answer',
+      description:
+        'An id of the client’s own making, so that it can be used before the answer; the same guest sent again is one',
     }),
     given: Name,
     family: Name,
-    born: z.iso
-      .date()
-      .max(10)
-      .nullable()
-      .meta({ description: 'Null is unknown: rules with age bands then have a finding' }),
+    born: Day.nullable().meta({ description: 'Null is unknown: rules with age bands then have a finding' }),
     phone: Phone.meta({ description: 'Of an adult who can be reached' }),
     sessionId: Id,
     at: At,
@@ -118,12 +122,12 @@ export const Marked = z
     attendance: Attendance,
     markId: Id.nullable().meta({ description: 'For undoing it; null where nothing changed' }),
     alerts: z.array(FindingOnWire).max(100).meta({ description: 'What the check-in is over, with sentences' }),
-    stopped: z.boolean().meta({ description: 'No activity before a clearance is on file' }),
+    stopped: z.boolean().meta({ description: 'No activity before a clearance is on file, nor on the day of the fall' }),
     custodyNote: z.string().max(2000).nullable().meta({ description: 'For the desk only' }),
   })
   .meta({ id: 'Marked' });
 export type Marked = z.output<typeof Marked>;
-export const MarkedList = z.strictObject({ items: z.array(Marked).max(MOST_AT_ONCE) }).meta({ id: 'MarkedList' });
+export const MarkedList = z.strictObject({ items: z.array(Marked).max(MOST_MARKED) }).meta({ id: 'MarkedList' });
 
 export const MarkOnWire = z
   .strictObject({

@@ -2,7 +2,7 @@ import { sql } from 'drizzle-orm';
 import { z } from 'zod';
 import type { Context } from '../../platform/context.ts';
 import { plainText } from '../../platform/db/plain-text.ts';
-import { Id, Instant, instantOf, Line } from '../../platform/http/wire.ts';
+import { Id, Instant, instantOf, Line, wholeOr } from '../../platform/http/wire.ts';
 import { ATTENDANCE_STATES } from '../../tables/attendance.ts';
 import { names } from '../people/schema.ts';
 import { dayAt, getGymDoor, recordStoppedRead } from './repo.ts';
@@ -11,13 +11,7 @@ export const SearchFor = z.strictObject({
   name: Line(80).optional().meta({
     description: 'As it was heard: spelling, accents and order are forgiven. Left out: whoever is expected today',
   }),
-  limit: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(50)
-    .default(10)
-    .meta({ description: 'How many at the most', type: 'integer' }),
+  limit: wholeOr(10, 1, 50).meta({ description: 'How many at the most' }),
 });
 export const FoundList = z
   .strictObject({
@@ -76,7 +70,7 @@ export async function searchNames(
     )
     SELECT * FROM (SELECT k.how_much, k.plain, k.person_id AS "athleteId", k.given, k.family, k.family_id AS "familyId",
       EXISTS (SELECT FROM activity_holds h WHERE h.franchise_id = ${us} AND h.athlete_id = k.person_id
-        AND h.cleared_at IS NULL) AS stopped,
+        AND (h.cleared_at IS NULL OR h.cleared_at > ${ctx.now.toISOString()}::timestamptz)) AS stopped,
       coalesce((SELECT json_agg(json_build_object('sessionId', s.id, 'className', c.name, 'startsAt', s.starts_at,
           'endsAt', s.ends_at, 'state', coalesce(t.state, 'expected')) ORDER BY s.starts_at, s.id)
         FROM sessions s JOIN classes c ON c.franchise_id = ${us} AND c.id = s.class_id

@@ -1,12 +1,12 @@
 import { z } from 'zod';
 import { SettledOnWire } from '../../enforcement/wire.ts';
-import { Day, Id, Instant, Name, PageQuery, page, Reason, Revision, Text } from '../../platform/http/wire.ts';
+import { Day, Id, Instant, Name, PageQuery, page, Reason, Revision, Text, whole } from '../../platform/http/wire.ts';
 import { findings } from './checks/schema.ts';
 import { PlanDifference } from './difference-schema.ts';
 import { planContent } from './plan-content-schema.ts';
 
 export const PlanRef = z.strictObject({ planId: Id });
-export const VersionNumber = z.coerce.number().int().min(1).max(100_000).meta({ type: 'integer' });
+export const VersionNumber = whole(1, 100_000);
 export const VersionRef = PlanRef.extend({ number: VersionNumber });
 export const StationRef = VersionRef.extend({ stationId: Id });
 

@@ -28,6 +28,9 @@ export interface AtIncident {
   incidentId: string;
 }
 
+/** Text of several lines that says something. */
+export const Words = (most: number) => Text(most).regex(/\S/, 'Expected text that is not blank.');
+
 export const Signature = Name.meta({ description: 'The name that is put under it' });
 
 export const Suspicion = z
@@ -96,7 +99,7 @@ export type Completion = z.output<typeof Completion>;
 export const NewAmendment = z
   .strictObject({
     what: z.enum(AMENDMENTS).exclude(['review']),
-    said: Text(4000).min(1),
+    said: Words(4000),
     who: Name.nullable().default(null).meta({ description: 'Who was told or called, or has acknowledged it' }),
     at: Instant.nullable().default(null).meta({ description: 'When that was' }),
     completion: Completion.nullable()
@@ -184,7 +187,7 @@ export const NewClearance = z
     licensedBy: Line(200).meta({ description: 'Who gave it' }),
     examinedOn: Day,
     stages: z
-      .array(z.strictObject({ words: Text(1000).min(1), notBefore: Day.nullable() }))
+      .array(z.strictObject({ words: Words(1000), notBefore: Day.nullable() }))
       .max(20)
       .meta({ description: 'The staged return in the clinician’s own words and order; none: without stages' }),
     attachmentId: Id.nullable().default(null).meta({ description: 'The paper, attached to this note' }),

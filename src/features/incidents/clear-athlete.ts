@@ -6,7 +6,7 @@ import { found, invalid, refuse } from '../../platform/problem.ts';
 import { incidentAttachments, incidentClearances, incidentConcussions } from '../../tables/incidents.ts';
 import { clearActivityHold } from '../attendance/repo.ts';
 import { zoneOf } from '../gyms/repo.ts';
-import { dayOf } from '../schedule/zone-time.ts';
+import { addDays, dayOf, momentOf } from '../schedule/zone-time.ts';
 import { about, getIncident, lockIncident } from './access.ts';
 import type { AtIncident, NewClearance } from './addition-schema.ts';
 import { bumpNote } from './amend-note.ts';
@@ -16,8 +16,9 @@ import type { Incident } from './schema.ts';
 import { stopActivity } from './suspect-concussion.ts';
 
 /**
- * Puts a licensed professional's clearance on file and lets the athlete take part again. The stages of the return are
- * kept as the clinician wrote them; what they mean is not the service's to judge.
+ * Puts a licensed professional's clearance on file and lets the athlete take part again, from the day after the fall at
+ * the earliest, as the note's own caution says. The stages of the return are kept as the clinician wrote them; what they
+ * mean is not the service's to judge.
  */
 export async function clearAthlete(
   ctx: Context,
@@ -38,7 +39,9 @@ export async function clearAthlete(
     createdBy: ctx.accountId,
   };
   await ctx.tx.insert(incidentClearances).values({ franchiseId: ctx.franchiseId, ...row });
-  await clearActivityHold(ctx, lock, at.gymId, { holdId, clearanceId: row.id });
+  const nextDay = momentOf(addDays(note.day, 1), '00:00', await zoneOf(ctx, at.gymId));
+  const from = new Date(Math.max(nextDay.getTime(), ctx.now.getTime()));
+  await clearActivityHold(ctx, lock, at.gymId, { holdId, clearanceId: row.id, from });
   await bumpNote(ctx, note);
   await link(ctx, note, 'clearance', row.id);
   await ctx.record('incidents.cleared', about({ ...note, revision: note.revision + 1 }), { clearanceId: row.id });

@@ -14,7 +14,16 @@ import {
   Text,
 } from '../../platform/http/wire.ts';
 import { CHAINS, INCIDENT_KINDS } from '../../tables/incidents.ts';
-import { Amendment, Attachment, Completion, Concussion, FollowUp, Signature, Suspicion } from './addition-schema.ts';
+import {
+  Amendment,
+  Attachment,
+  Completion,
+  Concussion,
+  FollowUp,
+  Signature,
+  Suspicion,
+  Words,
+} from './addition-schema.ts';
 import { MOST } from './bounds.ts';
 
 const Part = z.enum(['hurt', 'involved']);
@@ -27,7 +36,7 @@ const note = {
     .array(z.strictObject({ personId: Id, part: Part }))
     .max(30)
     .meta({ description: 'Athletes and staff of the gym, each once' }),
-  what: Text(4000).min(1).meta({ description: 'What happened' }),
+  what: Words(4000).meta({ description: 'What happened' }),
   whereItHurts: Text(1000),
   done: Text(2000).meta({ description: 'What was done' }),
   told: Text(1000).meta({ description: 'Who was told, and when' }),

@@ -15,6 +15,9 @@ import { takeFacts } from './snapshot.ts';
 import { stopActivity, suspect } from './suspect-concussion.ts';
 import { athletesOfOwnBlocks, blockOf, holdsPlace } from './which-block.ts';
 
+/** What is older is a slip of the pen. */
+const EARLIEST = new Date('2000-01-01T00:00:00Z');
+
 /**
  * Begins a note: a draft until it is sent. The service attaches the facts of that minute, and stops the check-in to
  * activity of everybody with a suspected concussion, in the same transaction.
@@ -26,6 +29,7 @@ export async function writeNote(ctx: Context, gymId: string, note: NewIncident):
   if (accountId === null) throw new Error('a note has a writer');
   const at = note.occurredAt === undefined ? ctx.now : new Date(note.occurredAt);
   if (at.getTime() > ctx.now.getTime()) throw invalid('/occurredAt', 'That lies ahead; write down what has happened.');
+  if (at < EARLIEST) throw invalid('/occurredAt', 'Expected a moment from the year 2000 on.');
   const day = dayOf(at, await zoneOf(ctx, gymId));
 
   const people = withSuspected(note.people, suspected);

@@ -155,14 +155,19 @@ interface PresentRow {
   of: number;
 }
 
-/** Everybody in the building or on hold at its door, whatever their session; with who is out of the hall now. */
+/**
+ * Everybody in the building or on hold at its door, once, by the session that they came to last; with who is out of the
+ * hall now.
+ */
 export const selectPresent = (ctx: Context, gymId: string) =>
   all<PresentRow>(
     ctx,
     sql`SELECT a.athlete_id AS "athleteId", n.given, n.family, a.session_id AS "sessionId", c.name AS "className",
       s.ends_at AS "endsAt", a.state, a.since, o.out_at AS "outSince",
       nullif(concat_ws(' ', w.given, w.family), '') AS "outWith", (count(*) OVER ())::int AS of
-    FROM attendance a
+    FROM (SELECT DISTINCT ON (athlete_id) athlete_id, session_id, state, since FROM attendance
+      WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId} AND state IN ('present', 'on-hold')
+      ORDER BY athlete_id, state = 'present' DESC, since DESC, session_id) a
     JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = a.session_id
     JOIN classes c ON c.franchise_id = ${ctx.franchiseId} AND c.id = s.class_id
     LEFT JOIN person_names n ON n.franchise_id = ${ctx.franchiseId} AND n.person_id = a.athlete_id
@@ -170,7 +175,6 @@ export const selectPresent = (ctx: Context, gymId: string) =>
       WHERE o.franchise_id = ${ctx.franchiseId} AND o.session_id = a.session_id AND o.athlete_id = a.athlete_id
         AND o.back_at IS NULL AND o.undone_at IS NULL ORDER BY o.out_at DESC LIMIT 1) o ON true
     LEFT JOIN person_names w ON w.franchise_id = ${ctx.franchiseId} AND w.person_id = o.with_person_id
-    WHERE a.franchise_id = ${ctx.franchiseId} AND a.gym_id = ${gymId} AND a.state IN ('present', 'on-hold')
     ORDER BY lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), a.athlete_id LIMIT ${MOST_ON_PREMISES}`,
   );
 

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FindingOnWire, UnitOnWire } from '../../enforcement/wire.ts';
-import { Day, Fraction, Id, Instant, Sentence } from '../../platform/http/wire.ts';
+import { Day, Fraction, Id, Instant, Sentence, whole } from '../../platform/http/wire.ts';
 
 const Count = z.int().min(0).max(100_000);
 const PersonName = z.string().max(300);
@@ -165,12 +165,7 @@ export const Board = z
 export type Board = z.output<typeof Board>;
 
 export const RoomQuery = z.strictObject({
-  ageYears: z.coerce
-    .number()
-    .int()
-    .min(0)
-    .max(99)
-    .meta({ description: 'Completed years: asked for somebody whose birthday it is', type: 'integer' }),
+  ageYears: whole(0, 99).meta({ description: 'Completed years: asked for somebody whose birthday it is' }),
   at: Instant.optional().meta({ description: 'Now, when left out; else later today' }),
 });
 export const BoardRoom = z

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Day, Fraction, GymRef, Id, Line, page, Ratio, Revision, Text } from '../../platform/http/wire.ts';
+import { Day, Fraction, GymRef, CountsAs as Heads, Id, Line, page, Revision, Text } from '../../platform/http/wire.ts';
 import { Contacts, names, openDays, personChanges, SearchQuery, span, WhichPerson, withSettled } from './schema.ts';
 
 export const AthleteRef = GymRef.extend({ athleteId: Id });
@@ -63,7 +63,7 @@ const isAtLeastOne = (share: string) => {
   const [heads, parts = '1'] = share.split('/');
   return !(Number(heads) < Number(parts));
 };
-const CountsAs = Ratio.refine(isAtLeastOne, 'Expected "1" or more, such as "3/2".').meta({
+const CountsAs = Heads.refine(isAtLeastOne, 'Expected "1" or more, such as "3/2".').meta({
   description: 'Their load, where it is more than one head’s; at least 1',
 });
 const familyOf = Id.nullable().meta({ description: 'In one family with this athlete; null is a family of their own' });

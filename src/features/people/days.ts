@@ -19,8 +19,13 @@ export function refuseEndBefore(from: string, until: string): void {
   if (until < from) throw invalid('/until', `Expected ${from} or later: that is when it begins.`);
 }
 
-/** Refuses a birth date that is still ahead wherever on earth it is asked. */
-export function refuseUnborn(ctx: Context, born: string | null): void {
-  const latest = new Date(ctx.now.getTime() + DAY_MS).toISOString().slice(0, 10);
-  if (born !== null && born > latest) throw invalid('/born', 'Expected a birth date that is not ahead.');
+export const UNBORN = 'Expected a birth date that is not ahead.';
+
+/** Whether a birth date is still ahead wherever on earth it is asked. */
+export const isUnborn = (ctx: Context, born: string): boolean =>
+  born > new Date(ctx.now.getTime() + DAY_MS).toISOString().slice(0, 10);
+
+/** Refuses a birth date that is ahead; `at` is its JSON pointer. */
+export function refuseUnborn(ctx: Context, born: string | null, at = '/born'): void {
+  if (born !== null && isUnborn(ctx, born)) throw invalid(at, UNBORN);
 }

@@ -1,9 +1,15 @@
-import { compare, equal, ONE, parseFraction, ZERO } from '../../cover/index.ts';
+import { compare, equal, fraction, ONE, parseFraction, ZERO } from '../../cover/index.ts';
 import type { Test } from '../../cover/types.ts';
 import type { Fault } from '../../platform/problem.ts';
 import type { StoredRule } from '../../tables/stored-rule.ts';
 
 const MOST_TESTS = 300;
+/**
+ * Every fraction that is worked out under a rule has a denominator that divides the least common multiple of its numbers
+ * times that of the twentieths (see `CountsAs`): kept this small, none is longer than `Fraction` can be. Numbers up to 60
+ * always fit.
+ */
+const MOST_MULTIPLE = 10n ** 30n;
 type StoredBand = StoredRule['bands'][number];
 type StoredEdge = StoredBand['from'];
 
@@ -38,6 +44,12 @@ export function faultsInRule(rule: StoredRule, at: string): Fault[] {
     for (const [b, id] of (cap.bands ?? []).entries()) {
       if (!bands.some((band) => band.id === id)) say(`/caps/${c}/bands/${b}`, noBand(id));
     }
+  }
+  if (leastCommonMultiple(divisorsIn(rule)) > MOST_MULTIPLE) {
+    say(
+      '',
+      'Its limits and shares have too large a common multiple to be reckoned with exactly: take rounder numbers.',
+    );
   }
   const tests = [...testsIn(rule, at)].length;
   if (tests > MOST_TESTS) say('', `It has ${tests} tests in it; at most ${MOST_TESTS} are taken.`);
@@ -94,6 +106,21 @@ function faultsInMixed(mixed: StoredRule['mixed'], bands: readonly StoredBand[],
     }
     return faults;
   });
+}
+
+/** What loads and shares are divided by: the numerators of limits, the denominators of shares. */
+const divisorsIn = ({ bands, counts }: StoredRule): bigint[] => [
+  ...bands.flatMap(({ limits }) => limits.map(({ athletesPerCoach }) => parseFraction(athletesPerCoach).n)),
+  ...counts.map(({ share }) => parseFraction(share).d),
+];
+
+/** Of those above 0; it stops growing once it is too large. */
+function leastCommonMultiple(numbers: readonly bigint[]): bigint {
+  let multiple = 1n;
+  for (const n of numbers) {
+    if (n > 0n && multiple <= MOST_MULTIPLE) multiple *= fraction(n, multiple).n;
+  }
+  return multiple;
 }
 
 const isShare = (text: string) => compare(parseFraction(text), ONE) <= 0;

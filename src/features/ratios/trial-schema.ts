@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { CoverOnWire } from '../../enforcement/wire.ts';
-import { Day, Fraction, Grade, Id, Line, Ratio } from '../../platform/http/wire.ts';
+import { CountsAs, Day, Fraction, Grade, Id, Line } from '../../platform/http/wire.ts';
 import { SignOffLevel } from '../people/staff-schema.ts';
 import { MixedAges, TrialRule, WhileSpotting } from './rule-schema.ts';
 import { StandardId } from './schema.ts';
@@ -49,7 +49,7 @@ const TriedAthlete = z
     count: z.int().min(1).max(MOST_ATHLETES).default(1).meta({ description: 'So many like this' }),
     ...who,
     family: Word.nullable().default(null),
-    countsAs: Ratio.default('1').meta({ description: 'How many heads’ load' }),
+    countsAs: CountsAs.default('1').meta({ description: 'How many heads’ load' }),
     helpers: z
       .array(Label)
       .max(10)

@@ -18,11 +18,12 @@ export const absenceRoutes: Route[] = [
     tag,
     summary: 'Record that somebody on the staff cannot come',
     description:
-      'Always recorded. What they held then is released, and blocks left uncovered lose their confirmation; the answer says which, and what would mend each, and who could take each place, best first. Substitutes named with it take theirs in the same change; one who may not is left out, and the answer says why.',
+      'Always recorded, once: an absence that is all within another is there already. What they held then is released, and blocks left uncovered lose their confirmation; the answer says which, and what would mend each, and who could take each place, best first. Substitutes named with it take theirs in the same change; one who may not is left out, and the answer says why.',
     permission: 'staffing.replace',
     params: GymRef,
     body: NewAbsence,
     returns: { 201: AbsenceSettled },
+    problems: ['already-exists'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => {
     const { absence, taken, settled } = await recordAbsence(ctx, params.gymId, {

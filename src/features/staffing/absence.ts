@@ -24,7 +24,7 @@ export interface NewAbsence {
 }
 
 /**
- * Records that somebody cannot come. Always recorded: what they held then is released, and blocks left uncovered lose
+ * Records that somebody cannot come. Always recorded, unless they are absent all that time already: what they held then is released, and blocks left uncovered lose
  * their confirmation, at every gym that employs them. A substitute chosen with it takes the place in the same change
  * where that holds; where it does not, the absence stands all the same.
  */
@@ -47,6 +47,8 @@ export async function recordAbsence(
     const { id } = await absences.insertAbsence(ctx, lock, personId, startsAt, endsAt);
     const absence = await absences.findAbsence(ctx, gymId, id);
     if (!absence) throw invalid('/personId', 'This gym does not employ them then.');
+    const known = await absences.findContaining(ctx, absence);
+    if (known) throw refuse('already-exists', `They are absent all that time already, by the absence ${known.id}.`);
     return { absence, taken: await takeSubstitutes(ctx, lock, gymId, absence, substitutes) };
   });
   await ctx.record(

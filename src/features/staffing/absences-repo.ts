@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, isNull, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, gte, isNull, lte, ne, sql } from 'drizzle-orm';
 import type { CoverLock } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -32,6 +32,25 @@ export async function insertAbsence(ctx: Context, _lock: CoverLock, personId: st
     .returning();
   if (!row) throw new Error('an absence was not inserted');
   return row;
+}
+
+/** Another absence of theirs that stands, and that all of this one is in already. */
+export async function findContaining(ctx: Context, { id, personId, startsAt, endsAt }: typeof absences.$inferSelect) {
+  const [row] = await ctx.tx
+    .select({ id: absences.id })
+    .from(absences)
+    .where(
+      and(
+        ours(ctx, absences),
+        eq(absences.personId, personId),
+        ne(absences.id, id),
+        isNull(absences.withdrawnAt),
+        lte(absences.startsAt, startsAt),
+        gte(absences.endsAt, endsAt),
+      ),
+    )
+    .limit(1);
+  return row ?? null;
 }
 
 /** An absence of somebody whom this gym employs during it. */

@@ -1,4 +1,4 @@
-import { and, eq, gt, isNotNull, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, gt, isNull, lte, or, sql } from 'drizzle-orm';
 import { z } from 'zod';
 import { type Floor, fragility, localDay, type Staff, uncoveredBlocks } from '../../cover/index.ts';
 import { loadFloor } from '../../enforcement/load-floor.ts';
@@ -7,9 +7,9 @@ import { FindingOnWire, findingOnWire, UnitOnWire } from '../../enforcement/wire
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
-import { Day, Id, Instant, instantOf, PageQuery, page } from '../../platform/http/wire.ts';
+import { Day, Id, Instant, instantOf, PageQuery, page, wholeOr } from '../../platform/http/wire.ts';
 import { DAY_MS } from '../../platform/time.ts';
-import { assignments, employments, qualifications } from '../../tables/index.ts';
+import { assignments, employments, qualificationKinds, qualifications } from '../../tables/index.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { asIfConfirmed } from './cover.ts';
 
@@ -63,13 +63,7 @@ export async function readFragility(ctx: Context, gymId: string, day: string) {
 const MOST_DAYS = 60;
 export const EndsQuery = z.strictObject({
   ...PageQuery,
-  days: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(MOST_DAYS)
-    .default(MOST_DAYS)
-    .meta({ description: 'How far to look ahead', type: 'integer' }),
+  days: wholeOr(MOST_DAYS, 1, MOST_DAYS).meta({ description: 'How far to look ahead' }),
 });
 
 export const QualificationEnd = z
@@ -98,7 +92,7 @@ export const QualificationEnd = z
 export const QualificationEndPage = page(QualificationEnd, 'QualificationEndPage');
 
 /**
- * Qualifications of a gym's staff that end in the days ahead, each with the laid-out blocks after it that they leave
+ * Qualifications of a gym's staff that end in the days ahead, or whose kind does, each with the laid-out blocks after it that they leave
  * uncovered, within the same days: not covered as things are, and covered if the qualification went on.
  */
 export async function listQualificationEnds(
@@ -108,7 +102,8 @@ export async function listQualificationEnds(
 ) {
   const today = localDay(await zoneOf(ctx, gymId), ctx.now.getTime());
   const last = new Date(Date.parse(`${today}T00:00:00Z`) + days * DAY_MS).toISOString().slice(0, 10);
-  const ends = sql<string>`least(qualifications.until_day, qualifications.revoked_from_day)`;
+  const ends = sql<string>`least(qualifications.until_day, qualifications.revoked_from_day,
+    qualification_kinds.until_day)`;
   const after = readIdCursor(cursor);
   const rows = await ctx.tx
     .select({
@@ -119,6 +114,7 @@ export async function listQualificationEnds(
       endsOn: sql<string>`${ends}::text`,
     })
     .from(qualifications)
+    .innerJoin(qualificationKinds, and(ours(ctx, qualificationKinds), eq(qualificationKinds.id, qualifications.kindId)))
     .innerJoin(
       employments,
       and(
@@ -132,12 +128,11 @@ export async function listQualificationEnds(
     .where(
       and(
         ours(ctx, qualifications),
-        or(isNotNull(qualifications.until), isNotNull(qualifications.revokedFrom)),
         sql`${ends} > ${today}::date AND ${ends} <= ${last}::date AND ${ends} > qualifications.from_day`,
         after ? gt(qualifications.id, after) : undefined,
       ),
     )
-    .groupBy(qualifications.franchiseId, qualifications.id)
+    .groupBy(qualifications.franchiseId, qualifications.id, qualificationKinds.franchiseId, qualificationKinds.id)
     .orderBy(qualifications.id)
     .limit(limit + 1);
 

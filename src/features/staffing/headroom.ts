@@ -4,6 +4,8 @@ import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
+import { refuse } from '../../platform/problem.ts';
+import { isUnborn, UNBORN } from '../people/days.ts';
 import { enrolledOn } from '../schedule/enrolments-repo.ts';
 import { groupsOf } from '../schedule/places-repo.ts';
 import { getClass } from '../schedule/repo.ts';
@@ -46,6 +48,9 @@ export async function capacityOn(ctx: Context, gymId: string, classId: string, d
  * and into the class. Without a kind, one like the youngest who is there.
  */
 export async function readSessionHeadroom(ctx: Context, gymId: string, sessionId: string, query: HeadroomQuery) {
+  if (query.born !== undefined && isUnborn(ctx, query.born)) {
+    throw refuse('invalid-request', UNBORN, { errors: [{ parameter: 'born', detail: UNBORN }] });
+  }
   const { session, at } = await repo.getSessionUnit(ctx, gymId, sessionId);
   const here = await loadFloor(ctx, at);
   const names = await loadNames(ctx, here);

@@ -5,8 +5,10 @@ import {
   type Floor,
   type Fraction,
   formatFraction,
+  isExcusedBy,
   localDay,
   parseFraction,
+  type Span,
 } from '../../cover/index.ts';
 import { asChoice } from '../../enforcement/choice.ts';
 import { floorAt } from '../../enforcement/floors.ts';
@@ -36,6 +38,7 @@ export async function acceptFinding(ctx: Context, gymId: string, override: NewOv
   const { done } = await asChoice(ctx, lock, async (before) => {
     const { floor } = floorAt(before, gymId, day);
     refuseUnlessThere(floor, override, span);
+    refuseTwice(floor, override, span);
     return overrides.insertOverride({ ...ctx, accountId }, lock, { gymId, day }, override);
   });
   const { unit, code, ruleId, short, reason } = override;
@@ -66,6 +69,15 @@ function refuseUnlessThere(floor: Floor, override: NewOverride, span: { from: nu
     throw invalid('/startsAt', `Expected no more than the finding's own span, ${own}.`);
   }
   refuseOtherShortfall(parseFraction(override.short), found);
+}
+
+/** One that excuses nothing more than another does would stay behind when that is withdrawn. */
+function refuseTwice({ overrides }: Floor, named: NewOverride, span: Span): void {
+  const { unit, code, ruleId: rule } = named;
+  const subjects = named.subjects.map((id) => ({ id }));
+  const accepted = { unit, code, rule, span, subjects, short: parseFraction(named.short) };
+  const known = overrides.find((one) => isExcusedBy(accepted, one));
+  if (known) throw refuse('already-exists', `That is accepted already, by the override ${known.id}.`);
 }
 
 /** What is accepted is a shortfall that is there: less would excuse nothing, more would excuse what nobody has seen. */

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { FindingOnWire } from '../../enforcement/wire.ts';
-import { Day, Id, Instant, Line, page, Sentence } from '../../platform/http/wire.ts';
+import { Day, Id, Instant, Line, page, Sentence, whole } from '../../platform/http/wire.ts';
 
 const months = z.int().min(0).max(1440);
 const category = Line(60).meta({ description: 'As it would be enrolled', example: 'kindergarten' });
@@ -8,13 +8,7 @@ const trait = Line(60).meta({ description: 'Such as “accompanied”' });
 
 export const HeadroomQuery = z.strictObject({
   born: Day.optional().meta({ description: 'For somebody born then' }),
-  ageMonths: z.coerce
-    .number()
-    .int()
-    .min(0)
-    .max(1440)
-    .optional()
-    .meta({ description: 'Or of that age in completed months on the day', type: 'integer' }),
+  ageMonths: whole(0, 1440).optional().meta({ description: 'Or of that age in completed months on the day' }),
   category: category.optional(),
   trait: trait.optional(),
 });

@@ -9,6 +9,7 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { invalid } from '../../platform/problem.ts';
 import { DAY_MS } from '../../platform/time.ts';
 import { classes, groupMembers, sessions } from '../../tables/schedule.ts';
+import { refuseUnborn } from '../people/days.ts';
 import { isAthleteAt } from '../schedule/enrolments-repo.ts';
 import { groupsOf } from '../schedule/places-repo.ts';
 import { blocksToJoin, bornBefore, capacityOn, somebody } from './headroom.ts';
@@ -62,6 +63,7 @@ async function refuseStrangers(ctx: Context, gymId: string, { athletes }: RoomQu
     const pointer = `/athletes/${index}`;
     const told = [athleteId, born, ageMonths].filter((one) => one !== undefined).length;
     if (told !== 1) throw invalid(pointer, 'Expected one of `athleteId`, `born` and `ageMonths`.');
+    refuseUnborn(ctx, born ?? null, `${pointer}/born`);
     if (athleteId === undefined) continue;
     mayOrRefuse(ctx, 'athletes.read', gymId);
     const isTwice = athletes.findIndex((one) => one.athleteId === athleteId) < index;

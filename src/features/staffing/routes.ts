@@ -236,7 +236,7 @@ const confirming: Route[] = [
     params: GymRef,
     body: NewOverride,
     returns: { 201: Override },
-    problems: ['not-overridable', 'already-over', 'cover-broken', 'not-admissible'],
+    problems: ['not-overridable', 'already-over', 'already-exists', 'cover-broken', 'not-admissible'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await acceptFinding(ctx, params.gymId, body))),
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Day, GymRef, Id, Instant, Line, Name, PageQuery, page } from '../../platform/http/wire.ts';
+import { Day, GymRef, Id, Instant, Line, Name, PageQuery, page, wholeOr } from '../../platform/http/wire.ts';
 import { SignOffLevel } from '../people/staff-schema.ts';
 
 export const PairRequestRef = GymRef.extend({ pairRequestId: Id });
@@ -7,13 +7,7 @@ const name = z.string().max(300);
 
 export const WatchQuery = z.strictObject({
   ...PageQuery,
-  days: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(92)
-    .default(28)
-    .meta({ description: 'How many days ahead, from today', type: 'integer' }),
+  days: wholeOr(28, 1, 92).meta({ description: 'How many days ahead, from today' }),
 });
 const DueWatch = z
   .strictObject({

@@ -141,6 +141,7 @@ export interface Happenings {
     collectorId: string | null;
     onRecord: boolean;
   };
+  'attendance.went-on': { sessionId: string; athleteId: string; markId: string; at: string };
   'attendance.absent': { sessionId: string; athleteId: string; markId: string; at: string };
   'attendance.late': { sessionId: string; athleteId: string; markId: string; at: string };
   'attendance.undone': { sessionId: string; athleteId: string; markId: string; kind: string };

@@ -220,7 +220,11 @@ async function openStream(route: StreamRoute, request: Request, response: Respon
   };
   await asTenant(deps.pool, claims.franchiseId, { readOnly: true }, (tx) => admit(tx, claims));
   const input = { ...readInput(route, request), ifMatch: 0 };
-  if (request.method === 'HEAD') return void response.writeHead(200, { 'Content-Type': 'text/event-stream' }).end();
+  const { language, requestId } = response.locals;
+  if (request.method === 'HEAD') {
+    const headers = { 'Content-Type': 'text/event-stream', 'Content-Language': language, 'Cache-Control': 'no-store' };
+    return void response.writeHead(200, headers).end();
+  }
   const showing = {
     name: `${route.name} ${request.path.toLowerCase()}`,
     franchiseId: claims.franchiseId,
@@ -233,7 +237,6 @@ async function openStream(route: StreamRoute, request: Request, response: Respon
     },
   };
   const lastEventId = readLastEventId(request.get('Last-Event-ID'));
-  const { language, requestId } = response.locals;
   deps.streams.open(showing, { claims, language, requestId, lastEventId, response });
 }
 

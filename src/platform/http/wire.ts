@@ -88,7 +88,7 @@ export const daySpan = { from: Day, until: Day.nullable() };
 /** Which grade of a kind of qualification; 1 is the first. */
 export const Grade = z.int().min(1).max(20);
 
-/** An exact fraction that was worked out: as long as it has to be. */
+/** An exact fraction that was worked out. What is chosen (`Ratio`, `CountsAs`, a rule's numbers) is bounded so that it fits. */
 export const Fraction = z
   .string()
   .max(200)
@@ -101,6 +101,13 @@ export const Ratio = z
   .max(9)
   .regex(/^\d{1,4}(\/[1-9]\d{0,3})?$/, 'Expected an exact fraction such as "8", "3/2", of numbers up to 9999.')
   .meta({ id: 'Ratio', description: 'An exact fraction of numbers up to 9999', example: '3/2' });
+
+/** How many heads somebody counts as. Its parts are small, so that the sum over any number of athletes stays short. */
+export const CountsAs = z
+  .string()
+  .max(7)
+  .regex(/^\d{1,4}(\/([1-9]|1\d|20))?$/, 'Expected an exact fraction such as "2", "3/2", of at most twentieths.')
+  .meta({ id: 'CountsAs', description: 'An exact fraction of heads, of at most twentieths', example: '3/2' });
 
 /** A list, paged: `next` is the cursor of the following page, null on the last. */
 export const page = <T extends z.ZodType>(item: T, id: string) =>
@@ -115,14 +122,33 @@ export const page = <T extends z.ZodType>(item: T, id: string) =>
     })
     .meta({ id });
 
+/** A whole number in a path or a query, where everything is text: digits and nothing else. The document shows a number. */
+export const whole = (least: number, most: number) =>
+  z
+    .string()
+    .max(9)
+    .regex(/^\d+$/, 'Expected a whole number in digits, such as "20".')
+    .transform(Number)
+    .pipe(z.int().min(least).max(most))
+    .meta({
+      override: ({ jsonSchema }: { jsonSchema: Record<string, unknown> }) => {
+        for (const keyword of ['maxLength', 'pattern']) delete jsonSchema[keyword];
+        Object.assign(jsonSchema, { type: 'integer', format: 'int32', minimum: least, maximum: most });
+      },
+    });
+
+/** The same, and what it is when left out. */
+export const wholeOr = (otherwise: number, least: number, most: number) =>
+  whole(least, most)
+    .prefault(`${otherwise}`)
+    .meta({
+      override: ({ jsonSchema }: { jsonSchema: Record<string, unknown> }) => {
+        jsonSchema.default = otherwise;
+      },
+    });
+
 export const PageQuery = {
-  limit: z.coerce
-    .number()
-    .int()
-    .min(1)
-    .max(200)
-    .default(50)
-    .meta({ description: 'How many at the most', type: 'integer' }),
+  limit: wholeOr(50, 1, 200).meta({ description: 'How many at the most' }),
   cursor: z
     .string()
     .max(400)

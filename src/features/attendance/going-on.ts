@@ -1,0 +1,68 @@
+import { and, eq, inArray, lte } from 'drizzle-orm';
+import { some } from '../../enforcement/rows.ts';
+import type { Context } from '../../platform/context.ts';
+import { ours } from '../../platform/db/tenant.ts';
+import { newId } from '../../platform/ids.ts';
+import { attendance } from '../../tables/attendance.ts';
+import { sessions } from '../../tables/schedule.ts';
+import type { NewMark, Written } from './marks-repo.ts';
+import { daysOfNow, getGymDoor } from './repo.ts';
+
+type Behind = Pick<NewMark, 'athleteId' | 'sessionId' | 'as'>;
+
+/** Of athletes who come to something, where they are still marked in though that is over: whoever comes has gone on. */
+export async function stillMarkedIn(
+  ctx: Context,
+  gymId: string,
+  coming: readonly { athleteId: string; sessionId: string }[],
+  at: Date,
+): Promise<Behind[]> {
+  const ids = coming.map(({ athleteId }) => athleteId);
+  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, at).flatMap((day) => day ?? []);
+  const rows = await ctx.tx
+    .select({
+      athleteId: attendance.athleteId,
+      sessionId: attendance.sessionId,
+      kind: attendance.kind,
+      groupId: attendance.groupId,
+    })
+    .from(attendance)
+    .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, attendance.sessionId)))
+    .where(
+      and(
+        ours(ctx, attendance),
+        eq(attendance.gymId, gymId),
+        inArray(attendance.athleteId, some(ids)),
+        inArray(attendance.state, ['present', 'on-hold']),
+        lte(attendance.since, at),
+        inArray(sessions.day, days),
+        lte(sessions.endsAt, at),
+      ),
+    );
+  const isOneComeTo = (row: (typeof rows)[number]) =>
+    coming.some(({ athleteId, sessionId }) => athleteId === row.athleteId && sessionId === row.sessionId);
+  return rows
+    .filter((row) => !isOneComeTo(row))
+    .map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
+}
+
+/** The marks that say so, of those who are let in. */
+export function goingOn(behind: readonly Behind[], entering: readonly NewMark[], at: Date): NewMark[] {
+  const came = new Set(entering.filter(({ kind }) => kind !== 'hold').map(({ athleteId }) => athleteId));
+  return behind
+    .filter(({ athleteId }) => came.has(athleteId))
+    .map((one): NewMark => ({ ...one, id: newId(), kind: 'out', at }));
+}
+
+export async function recordGoingOn(
+  ctx: Context,
+  gymId: string,
+  marks: readonly NewMark[],
+  written: ReadonlyMap<string, Written>,
+): Promise<void> {
+  for (const { id: markId, athleteId, sessionId, at } of marks) {
+    const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
+    const about = { subjectId: athleteId, gymId, revision };
+    await ctx.record('attendance.went-on', about, { sessionId, athleteId, markId, at: at.toISOString() });
+  }
+}
