@@ -176,7 +176,9 @@ function stationBox(part: SheetPart, station: SheetStation, number: number, sayi
         orInstead.length > 0 ? ` (or ${orInstead.join(', or ')})` : ''
       }${insteadOf === null ? '' : ` [instead of ${insteadOf}]`}`,
   );
-  const kit = [`${station.items} × ${station.apparatus}`, setUp.words.trim(), ...pieces].filter((one) => one !== '');
+  const kit = [`${station.items} × ${station.apparatus}`, setUp.words.trim().replace(/[.;,]+$/, ''), ...pieces].filter(
+    (one) => one !== '',
+  );
   const more = [places === null ? null : `${places} at once`, setUp.staysUp ? 'Stays up' : null];
   return {
     kind: 'station',
