@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
-import { aDoor, type Door, eventsAbout } from '../support/a-door.ts';
+import { aDoor, aGuardian, type Door, eventsAbout } from '../support/a-door.ts';
 import { anAssignment, aSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 import { anAthlete } from '../support/people.ts';
@@ -223,6 +223,29 @@ describe('out of the hall', () => {
     ]);
     const stranger = await floor.coach.post(outings, { ...outing, withPersonId: newId() });
     expect(stranger.body.errors).toMatchObject([{ pointer: '/withPersonId' }]);
+  });
+
+  test('says with whom, of one written at the time and of one written afterwards', async () => {
+    const floor = await aFloor();
+    const [aoife, brian] = floor.children as [string, string];
+    const maeve = await aGuardian(floor.f, [brian]);
+    await checkIn(floor, [aoife, brian]);
+    api.clock.set('2026-09-14T16:15:00Z');
+    const outing = { sessionId: floor.session.id, why: 'first aid' };
+    const withCoach = { ...outing, athleteId: aoife, withPersonId: floor.me.personId };
+    const withMother = {
+      ...outing,
+      athleteId: brian,
+      withPersonId: maeve,
+      outAt: '2026-09-14T16:04:00.000Z',
+      backAt: '2026-09-14T16:08:00.000Z',
+    };
+    for (const sent of [withCoach, withMother]) {
+      const answer = await floor.coach.post(`${floor.gym}/outings`, sent);
+      expect([answer.status, answer.body]).toMatchObject([201, sent]);
+    }
+    const listed = await floor.coach.get(`${floor.gym}/sessions/${floor.session.id}/outings`);
+    expect(listed.body.items).toMatchObject([withCoach, withMother]);
   });
 });
 

@@ -153,6 +153,22 @@ describe('checking in', () => {
     expect((await door.desk.post(`${door.gym}/guests`, enrolled)).status).toBe(409);
   });
 
+  test.each(['given', 'family', 'phone'])('a guest without %s is refused', async (field) => {
+    const door = await aDoor(api);
+    const guest = {
+      given: 'Ebele',
+      family: 'Okafor',
+      born: null,
+      phone: '+353 1 555 0147',
+      sessionId: door.session.id,
+    };
+    for (const without of [undefined, '']) {
+      const { status, body } = await door.desk.post(`${door.gym}/guests`, { ...guest, [field]: without });
+      expect([status, new Set(body.errors.map(({ pointer }) => pointer))]).toEqual([422, new Set([`/${field}`])]);
+    }
+    expect(await rollOf(door)).toHaveLength(door.children.length);
+  });
+
   test('absent, late and there after all', async () => {
     const door = await aDoor(api);
     const [aoife, brian] = door.children as [string, string];
@@ -688,6 +704,16 @@ describe('two sessions of one day', () => {
   });
 });
 
+/** Takes back the first of what was marked. */
+const takeBack = (door: Door, { items }: Markeds) =>
+  door.desk.post<Marked['attendance']>(`${door.gym}/attendance-marks/${items[0]?.markId}/undo`);
+const marksOf = async (door: Door, athleteId: string) =>
+  (
+    await door.desk.get<{ marks: { kind: string; undoneAt: string | null }[] }>(
+      `${door.gym}/sessions/${door.session.id}/attendance/${athleteId}`,
+    )
+  ).body.marks;
+
 describe('undo', () => {
   test('takes a check-in back, and keeps both', async () => {
     const door = await aDoor(api);
@@ -716,6 +742,40 @@ describe('undo', () => {
       state: 'present',
       stays: [{ inAt: '2026-09-14T15:50:00.000Z', outAt: null }],
     });
+  });
+
+  test.each([
+    ['not-coming', 'absent', { state: 'absent', late: false }],
+    ['coming-late', 'late', { state: 'expected', late: true }],
+  ])('of %s, they are expected as before', async (path, kind, marked) => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const athletes = [{ athleteId: aoife, sessionId: door.session.id }];
+    const { body } = await door.desk.post<Markeds>(`${door.gym}/${path}`, { athletes });
+    expect(body.items).toMatchObject([{ attendance: marked }]);
+    expect((await takeBack(door, body)).body).toMatchObject({ state: 'expected', late: false, stays: [] });
+    expect((await marksOf(door, aoife)).map((mark) => [mark.kind, mark.undoneAt])).toEqual([
+      [kind, '2026-09-14T15:50:00.000Z'],
+    ]);
+    expect(await dataOf(door, aoife, 'attendance.undone')).toMatchObject([{ kind }]);
+  });
+
+  test('of a release, they are on hold again; of the hold, expected', async () => {
+    const door = await aDoor(api, { oneTo: 2, door: 'hold' });
+    const [aoife, brian, clodagh] = door.children as [string, string, string];
+    await checkIn(door, [aoife, brian]);
+    const { body: held } = await checkIn(door, [clodagh]);
+    expect(held.items).toMatchObject([{ attendance: { state: 'on-hold', findings: ['short'] } }]);
+    api.clock.advance({ minutes: 2 });
+    const release = `${door.gym}/sessions/${door.session.id}/attendance/${clodagh}/release`;
+    const { body: released } = await door.desk.post<Markeds>(release, {});
+    expect(released.items).toMatchObject([{ attendance: { state: 'present' } }]);
+    expect((await takeBack(door, released)).body).toMatchObject({ state: 'on-hold', stays: [] });
+    expect((await takeBack(door, held)).body).toMatchObject({ state: 'expected', stays: [], findings: [] });
+    expect((await marksOf(door, clodagh)).map((mark) => [mark.kind, mark.undoneAt])).toEqual([
+      ['hold', '2026-09-14T15:52:00.000Z'],
+      ['release', '2026-09-14T15:52:00.000Z'],
+    ]);
   });
 });
 

@@ -114,6 +114,31 @@ test('more readers are able, new, of a concern, at most twenty, and named by one
   expect(refused(await name(manager, injury.id, [desk.accountId]))).toEqual([422, ['/readers']]);
 });
 
+test('its files and follow-ups are for those named: to another manager there are none', async () => {
+  const named = await aMember(f, { role: 'manager', gym: f.gym });
+  const { draft } = await concern({ readers: [named.accountId] });
+  const path = `${at}/${draft.id}`;
+  const file = { name: 'letter', content: Buffer.from('%PDF-1.7').toString('base64') };
+  const follow = { what: 'Ring the family.', dueOn: '2026-09-20' };
+  const attached = await api.as(named).post(`${path}/attachments`, file);
+  const agreed = await api.as(named).post(`${path}/follow-ups`, follow);
+  expect([attached.status, agreed.status]).toEqual([201, 201]);
+  const due = async (by: Member) => (await api.as(by).get(`/gyms/${f.gym.id}/incident-follow-ups`)).body.items;
+  expect(await due(named)).toEqual([agreed.body]);
+  expect((await api.as(named).get(`${path}/attachments/${attached.body.id}`)).status).toBe(200);
+  for (const other of [manager, f.owner]) {
+    expect(await due(other)).toEqual([]);
+    const as = api.as(other);
+    const tried = [
+      await as.get(`${path}/attachments/${attached.body.id}`),
+      await as.post(`${path}/attachments`, file),
+      await as.post(`${path}/follow-ups`, follow),
+      await as.post(`${path}/follow-ups/${agreed.body.id}/done`, { outcome: 'Rung.' }),
+    ];
+    expect(tried.map(refused)).toEqual(Array(4).fill([404, 'not-found']));
+  }
+});
+
 test('no number of the gym’s tells that there is one', async () => {
   const first = await sent({});
   await concern(suspected());

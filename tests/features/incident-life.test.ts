@@ -1,13 +1,15 @@
-import { sql } from 'drizzle-orm';
+import { eq, sql } from 'drizzle-orm';
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import type { z } from 'zod';
 import type { MarkedList } from '../../src/features/attendance/schema.ts';
 import type { Incident } from '../../src/features/incidents/schema.ts';
 import { newId } from '../../src/platform/ids.ts';
+import * as t from '../../src/tables/index.ts';
 import { aFranchise, type Franchise, type Member } from '../support/a-franchise.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
 import { anAssignment, aSession, type TestSession } from '../support/a-session.ts';
 import { type Answer, type Api, openApi } from '../support/api.ts';
+import { aSkill } from '../support/drills.ts';
 import { anAthlete } from '../support/people.ts';
 import { headOf } from '../support/second-chain.ts';
 import { endPrograms, startProgram } from '../support/service.ts';
@@ -147,6 +149,34 @@ describe('completion', () => {
       403,
       'not-allowed',
     ]);
+  });
+
+  test('names no station of another version of the same plan', async () => {
+    const note = await write();
+    const [taught] = session.plan.blocks;
+    const [versionId, planBlockId, stationId] = [newId(), newId(), newId()];
+    await f.arrange(async (tx) => {
+      const [version] = await tx.select().from(t.planVersions).where(eq(t.planVersions.id, session.plan.versionId));
+      const [block] = await tx.select().from(t.planBlocks).where(eq(t.planBlocks.id, taught!.id));
+      const [station] = await tx.select().from(t.planStations).where(eq(t.planStations.id, taught!.stations[0]!.id));
+      await tx.insert(t.planVersions).values({ ...version!, id: versionId, number: 2 });
+      await tx.insert(t.planBlocks).values({ ...block!, id: planBlockId, planVersionId: versionId });
+      await tx.insert(t.planStations).values({ ...station!, id: stationId, planBlockId });
+    });
+    expect(pointers(await complete(note, { stationId }))).toEqual(['/stationId']);
+    expect((await complete(note, { stationId: taught?.stations[0]?.id })).status).toBe(200);
+  });
+
+  test('keeps a skill that was known, hands on, and a later call to the family', async () => {
+    const note = await write();
+    const completion = {
+      skillId: await aSkill(api.as(f.lead), f),
+      skillWas: 'known',
+      handsOn: true,
+      familyCalled: { who: 'Aoife Walsh', at: '2026-09-14T16:04:00Z', said: 'Sore, and in good spirits.' },
+    };
+    expect((await complete(note, completion)).status).toBe(200);
+    expect((await read(note.id)).completion).toMatchObject(completion);
   });
 
   test('brings up thresholds for reporting with source, time and the advice to check the law', async () => {

@@ -10,6 +10,7 @@ let api: Api;
 let f: Franchise;
 let session: TestSession;
 let child: string;
+let ruleId: string;
 let coach: Member & { personId: string };
 let manager: Member;
 let at: string;
@@ -23,7 +24,7 @@ afterAll(() => api.close());
 beforeEach(async () => {
   api.clock.set(THEN);
   f = await aFranchise(api, { confirmWindowDays: 0 });
-  await aRule(f, { body: oneTo(8) });
+  ruleId = await aRule(f, { name: 'One to eight', body: oneTo(8) });
   child = await anAthlete(f, { given: 'Saoirse', family: 'Walsh', born: '2018-06-10' });
   session = await aSession(f, { groups: [[child]] });
   coach = f.coachOf(f.gym);
@@ -68,6 +69,25 @@ describe('the half-minute note', () => {
     expect([status, body.state, body.people, body.whereItHurts]).toEqual([201, 'draft', [], '']);
     expect([body.day, body.occurredAt]).toEqual(['2026-09-14', '2026-09-14T16:05:00.000Z']);
     expect(body.caution).toMatch(/no medical advice/);
+    expect(body.caution).toMatch(/Local law and the judgement of licensed professionals come first/);
+  });
+
+  test('is read as it was written: of behaviour, where it hurts, what was done and who was told', async () => {
+    const note = {
+      kind: 'behaviour',
+      what: 'Pushed another on the beam.',
+      people: [hurt(), { personId: coach.personId, part: 'involved' }],
+      whereItHurts: 'left wrist\nand elbow',
+      done: 'Sat both down.',
+      told: 'Ana at the desk, at ten past five.',
+    };
+    const { id, ...written } = await write(coach, note);
+    const people = note.people.map((one) => expect.objectContaining(one));
+    const said = { ...note, people: expect.arrayContaining(people) };
+    expect(written).toMatchObject(said);
+    expect((await api.as(manager).get<Incident>(`${at}/${id}`)).body).toMatchObject(said);
+    const ofBehaviour = await api.as(manager).get(`${at}?kind=behaviour`);
+    expect(ofBehaviour.body.items.map((one) => one.id)).toEqual([id]);
   });
 
   test('finds its block by the child, and carries the facts of that minute', async () => {
@@ -87,7 +107,7 @@ describe('the half-minute note', () => {
     ]);
     expect(snapshot.athletes).toEqual([{ personId: child, name: 'Saoirse Walsh', state: 'expected' }]);
     expect(snapshot.cover.map(({ covered, unit }) => [covered, unit.id])).toEqual([[true, session.blocks[0]?.id]]);
-    expect(snapshot.rules).toHaveLength(1);
+    expect(snapshot.rules).toEqual([{ ruleId, version: 1, name: 'One to eight' }]);
   });
 
   test('keeps those facts when the floor changes afterwards, without the names of the erased', async () => {

@@ -205,14 +205,14 @@ test('turns and waiting: each station’s numbers for the largest group, and who
   const { id } = await lessons.aDrill({ places: 1, secondsATurn: 30 });
   const { checks } = await written(programme, content(aBlock([lessons.aStation([id])], { minutes: 10 })));
   const found = await checks();
-  // As published for physical education: (8 / 1 − 1) × 30 s between turns.
+  // As published for physical education: (8 / 1 − 1) × 30 s between turns; a minute of the ten is set-up.
   expect(found.turns).toEqual([
     {
       where: { pointer: '/blocks/0/stations/0', names: ['Floor', 'Wedge'] },
       athletes: 8,
       places: 1,
       secondsATurn: 30,
-      seconds: 600,
+      seconds: 540,
       turnsEach: 2,
       waiting: 7,
       waitingShare: '7/8',

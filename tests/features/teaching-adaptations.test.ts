@@ -201,6 +201,10 @@ test('for a class, it is done in all its blocks ahead, and in no other’s; aske
   const [next] = later.blocks;
   if (!next) throw new Error('a session has a block');
   await anAssignment(f, next, coachId, { day: '2026-09-21' });
+  const other = await aSession(f, {
+    plan,
+    class: await aClass(f, { programme: plan.programme, levels: [plan.programme.levels[0]], startsAt: '18:30' }),
+  });
   const sent: Sent = { per: 'class', unitId: session.class.id, change: drill(lesson.drills.hang) };
   const dry = await send(lesson, lesson.manager, sent, { dryRun: true });
   expect([dry.status, dry.body.blockIds]).toEqual([201, [lesson.block.id, next.id]]);
@@ -216,6 +220,16 @@ test('for a class, it is done in all its blocks ahead, and in no other’s; aske
   expect(rows.map(({ blockId, spotting }) => [blockId, spotting])).toEqual(
     [lesson.block.id, next.id].map((id) => [id, { mode: 'none' }]),
   );
+  const taughtIn = async (id: string) =>
+    (await lesson.manager.get<LessonSheet>(`${lesson.gym}/sessions/${id}/sheet`)).body.parts.flatMap(({ stations }) =>
+      stations.map(({ spotting, steps, adapted }) => [
+        steps[0]?.drills.map(({ name }) => name),
+        spotting.mode,
+        adapted.length,
+      ]),
+    );
+  expect(await taughtIn(later.id)).toEqual([[['Long hang'], 'none', 1]]);
+  expect(await taughtIn(other.id), 'a second class keeps the plan').toEqual([[['Tuck hang'], 'stand-by', 0]]);
 });
 
 test('if a coach has to leave, whoever is free and may spot it steps in', async () => {

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { DEFAULT_LIMITS } from '../../src/features/curriculum/checks/limits.ts';
 import type { Criteria } from '../../src/features/teaching/moves-schema.ts';
 import type { DueWatch, PairRequest } from '../../src/features/teaching/watch-schema.ts';
 import type { WeekSheet } from '../../src/features/teaching/week-schema.ts';
@@ -181,9 +182,54 @@ describe('moving up', () => {
     expect((await manager.post(`${gym}/moves-up`, { ...next, athleteId: newId() })).status).toBe(404);
     expect((await manager.post(`${gym}/moves-up`, { ...next, levelId: newId() })).status).toBe(404);
   });
+
+  test('a level that says no number of its own asks for as many days as the franchise’s setting', async () => {
+    api.clock.set('2026-09-14T08:00:00Z');
+    const lesson = await aLesson(api);
+    const { gym, lead, manager, skills, plan } = lesson;
+    const [bronze, silver] = plan.programme.levels;
+    const set = { ...DEFAULT_LIMITS, moveUpDays: { from: 3, to: 4 } };
+    expect((await lead.put('/curriculum-settings', set, { ifMatch: 1 })).status).toBe(200);
+    const asked = await lead.put<Criteria>(
+      `/levels/${bronze}/criteria`,
+      { skillIds: [skills.hang], signedBy: 'gym' },
+      { ifMatch: 1 },
+    );
+    expect([asked.status, asked.body.onDays], asked.text).toEqual([200, 3]);
+    expect((await lead.get<Criteria>(`/levels/${silver}/criteria`)).body.onDays).toBe(3);
+    for (const [revision, from, onDays] of [
+      [2, 0, 1],
+      [3, 12, 10],
+    ] as const) {
+      const other = { ...set, moveUpDays: { from, to: 12 } };
+      expect((await lead.put('/curriculum-settings', other, { ifMatch: revision })).status).toBe(200);
+      expect((await lead.get<Criteria>(`/levels/${silver}/criteria`)).body.onDays).toBe(onDays);
+    }
+    const ready = [];
+    for (const day of ['2026-09-14', '2026-09-21', '2026-09-28']) {
+      await show(lesson, day, 'alone');
+      ready.push((await manager.get(`${gym}/moves-up?levelId=${bronze}`)).body.items.length);
+    }
+    expect(ready).toEqual([0, 0, 4]);
+  });
 });
 
 describe('what is recorded', () => {
+  test.each(['worked', 'too-hard', 'too-easy', 'no-kit', 'unsure'])(
+    'the lead’s count of “%s” is of those who answered that',
+    async (answer) => {
+      api.clock.set('2026-09-14T16:25:00Z');
+      const { gym, block, stationId, coach, manager, lead, plan } = await aLesson(api);
+      for (const as of [coach, manager]) {
+        const said = await as.put(`${gym}/blocks/${block.id}/feedback`, { stations: [{ stationId, answer }] });
+        expect(said.status, said.text).toBe(200);
+      }
+      const none = { worked: 0, 'too-hard': 0, 'too-easy': 0, 'no-kit': 0, unsure: 0 };
+      const { body } = await lead.get(`/lesson-plans/${plan.id}/versions/1/feedback`);
+      expect(body.stations).toMatchObject([{ stationId, answers: { ...none, [answer]: 2 } }]);
+    },
+  );
+
   test('is of the block: no other station, athlete or skill, and nothing twice', async () => {
     api.clock.set('2026-09-14T16:25:00Z');
     const { f, gym, block, stationId, coach, manager, skills, children } = await aLesson(api);

@@ -5,7 +5,7 @@ import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import { aBlock, aStep, writing } from '../support/a-draft.ts';
 import { APPARATUS, type ApparatusName, aFranchise, type Member } from '../support/a-franchise.ts';
-import { aLesson } from '../support/a-lesson.ts';
+import { aLesson, aSpotter } from '../support/a-lesson.ts';
 import type { PublishedPlan } from '../support/a-plan.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
 import { aClass, anAssignment, aSession } from '../support/a-session.ts';
@@ -187,6 +187,46 @@ test('stations in turn say when; what is written in a plan is text on the page, 
   expect(page.headers.get('Content-Security-Policy')).toMatch(/^default-src 'none'; style-src 'sha256-/);
   expect(page.text).toContain('&lt;script&gt;alert(1)&lt;/script&gt;');
   expect(page.text).not.toMatch(/<script|<img|https?:/);
+});
+
+test('blocks come in the order of the plan', async () => {
+  const { at, coachId, manager } = await aFullLesson(1);
+  const { body } = await api.as(manager).get<LessonSheet>(`${at}?personId=${coachId}`);
+  expect(body.parts.flatMap(({ stations }) => stations.map(({ name }) => name))).toEqual(
+    APPARATUS.map((name) => `${WHAT[name]} 1`),
+  );
+});
+
+test('look-fors are in the sheet and on the page; the page says all that a coach needs on the day', async () => {
+  const lesson = await aLesson(api);
+  const { f, gym, session, coach, children } = lesson;
+  const [aoife = ''] = children;
+  await f.arrange((tx) =>
+    tx.insert(t.personHealth).values({ franchiseId: f.id, personId: aoife, alerts: 'Nut allergy: pen in the red bag' }),
+  );
+  await aSpotter(lesson, 1, 'Orla');
+  const at = `${gym}/sessions/${session.id}/sheet`;
+  const [tuck, hang] = (await coach.get<LessonSheet>(at)).body.parts.flatMap(({ stations }) =>
+    stations.flatMap(({ steps }) => steps.flatMap(({ drills }) => drills.map(({ lookFors }) => lookFors))),
+  );
+  expect(tuck).toEqual([{ phase: 'tuck', right: 'knees to chest', wrong: 'swinging', say: 'Squeeze' }]);
+  expect(hang?.map(({ say }) => say)).toEqual(['Toes in sight', 'Thumbs under']);
+
+  const { text } = await coach.get(`${at}.html`);
+  const page = text.replaceAll(/<style[\s\S]*?<\/style>|<[^>]*>/g, ' ').replaceAll(/\s+/g, ' ');
+  for (const words of [
+    'Medical: Aoife Walsh (Group 1) Nut allergy: pen in the red bag',
+    '17:00–17:20 Group 1 4 athletes · bars · Ciara Doyle leads',
+    'Spots Ciara Doyle: Low bar',
+    'If you have to leave Orla Byrne may step in.',
+    '1 Low bar',
+    '1. Tuck hang · 3 turns',
+    '2. Long hang',
+    'right: knees to chest; wrong: swinging; say “Squeeze”',
+    'say “Thumbs under”',
+  ]) {
+    expect(page).toContain(words);
+  }
 });
 
 describe.each([2, 6])('a coach with four blocks of %i stations', (stations) => {

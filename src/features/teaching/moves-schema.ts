@@ -3,16 +3,23 @@ import { Id, Instant, Name, PageQuery, page, Revision } from '../../platform/htt
 
 export const LevelRef = z.strictObject({ levelId: Id });
 
+/** On so many days at most can a level ask for a skill to be shown. */
+export const MOST_DAYS = 10;
+const onDays = z.int().min(1).max(MOST_DAYS).meta({ description: 'On how many days each', example: 2 });
 const criteria = {
   skillIds: z.array(Id).max(30).meta({ description: 'To be shown alone or steadily' }),
-  onDays: z
-    .int()
-    .min(1)
-    .max(10)
-    .meta({ description: 'On how many days each; two or three is common practice', example: 2 }),
+  onDays,
   signedBy: z.enum(['gym', 'franchise']).meta({ description: 'Who signs: the gym, or only those above all gyms' }),
 };
-export const CriteriaBody = z.strictObject(criteria).meta({ id: 'LevelCriteriaBody' });
+export const CriteriaBody = z
+  .strictObject({
+    ...criteria,
+    onDays: onDays.optional().meta({
+      description: 'On how many days each; left out, the fewest of the franchise’s setting (`moveUpDays`) at that time',
+      example: 2,
+    }),
+  })
+  .meta({ id: 'LevelCriteriaBody' });
 export type CriteriaBody = z.output<typeof CriteriaBody>;
 export const Criteria = z.strictObject({ levelId: Id, ...criteria, revision: Revision }).meta({
   id: 'LevelCriteria',

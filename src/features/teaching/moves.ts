@@ -7,12 +7,16 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { levels } from '../../tables/curriculum.ts';
 import { levelCriteria, levelCriterionSkills, levelMoves } from '../../tables/teaching.ts';
+import { getSettings } from '../curriculum/checks/settings.ts';
 import { getAthleteOf } from '../people/athlete-repo.ts';
 import { todayAt } from '../people/persons.ts';
-import type { Criteria, CriteriaBody, Move, NewMove, Ready } from './moves-schema.ts';
+import { type Criteria, type CriteriaBody, MOST_DAYS, type Move, type NewMove, type Ready } from './moves-schema.ts';
 
-/** Trade default (common practice, no source): shown on two days. */
-const DEFAULT = { onDays: 2, signedBy: 'gym' as const };
+/** On how many days a skill is to be shown where a level says no number of its own: the fewest of the franchise's setting. */
+async function usualDays(ctx: Context): Promise<number> {
+  const { moveUpDays } = await getSettings(ctx);
+  return Math.min(Math.max(moveUpDays.from, 1), MOST_DAYS);
+}
 
 async function getLevel(ctx: Context, levelId: string): Promise<void> {
   const [row] = await ctx.tx
@@ -37,22 +41,26 @@ export async function readCriteria(ctx: Context, levelId: string): Promise<Crite
   return {
     levelId,
     skillIds: rows.map(({ skillId }) => skillId),
-    onDays: row?.onDays ?? DEFAULT.onDays,
-    signedBy: row?.signedBy ?? DEFAULT.signedBy,
+    onDays: row?.onDays ?? (await usualDays(ctx)),
+    signedBy: row?.signedBy ?? 'gym',
     revision: row?.revision ?? 1,
   };
 }
 
-/** Says what it takes to move up from a level, in place of what was said. Refuses when somebody else wrote since `ifMatch`. */
+/**
+ * Says what it takes to move up from a level, in place of what was said; without `onDays`, as many as the franchise's
+ * setting asks for now. Refuses when somebody else wrote since `ifMatch`.
+ */
 export async function setCriteria(
   ctx: Context,
   levelId: string,
   ifMatch: number,
-  { skillIds, onDays, signedBy }: CriteriaBody,
+  { skillIds, signedBy, ...said }: CriteriaBody,
 ): Promise<Criteria> {
   const wanted = [...new Set(skillIds)];
   await getLevel(ctx, levelId);
   const { franchiseId } = ctx;
+  const onDays = said.onDays ?? (await usualDays(ctx));
   const rows = await ctx.tx
     .insert(levelCriteria)
     .values({ franchiseId, levelId, onDays, signedBy, revision: 2 })

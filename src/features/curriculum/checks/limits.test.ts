@@ -1,6 +1,17 @@
-import { expect, test } from 'vitest';
-import { bandAt, DEFAULT_LIMITS } from './limits.ts';
+import { describe, expect, test } from 'vitest';
+import {
+  aBlockOf,
+  aCheckedClass,
+  aDrillLike,
+  aStationOf,
+  aStepOf,
+  byId,
+  inShort,
+} from '../../../../tests/support/a-checked-plan.ts';
+import { checkHolds } from './holds.ts';
+import { type AgeBand, bandAt, DEFAULT_LIMITS, type Limits } from './limits.ts';
 import { SettableLimits } from './schema.ts';
+import { checkTime } from './time.ts';
 
 // Common practice, no source: what a franchise finds before it sets its own.
 test.each([
@@ -41,4 +52,48 @@ test.each([
   ['bands in the wrong order', { ages: DEFAULT_LIMITS.ages.toReversed() }],
 ])('refuses %s', (_, more) => {
   expect(SettableLimits.safeParse({ ...DEFAULT_LIMITS, ...more }).success).toBe(false);
+});
+
+describe('a franchise’s own limits are those of the findings', () => {
+  const fold = aDrillLike();
+  const set = (more: Partial<AgeBand>) => ({
+    ...DEFAULT_LIMITS,
+    ages: DEFAULT_LIMITS.ages.map((band) => ({ ...band, ...more })),
+  });
+  const held = aStepOf([fold], { dose: { amount: 40, unit: 'seconds', sets: 1, eachSide: false, note: null } });
+  const plan = {
+    blocks: [
+      aBlockOf([aStationOf([], { steps: [held] })], { activity: 'stretches', minutes: 20 }),
+      aBlockOf([aStationOf([fold])], { minutes: 40 }),
+    ],
+    drills: byId(fold),
+    classes: [aCheckedClass({ months: [100], minutes: 60 })],
+  };
+  const found = (limits: Limits) =>
+    [...checkTime({ ...plan, limits }), ...checkHolds({ ...plan, limits })]
+      .filter(({ about }) => about !== 'warm-up')
+      .map(inShort);
+  test.each([
+    ['as delivered', {}, ['lesson-length 61, at most 60', 'block-length 40, 15 to 20', 'hold 40, 10 to 30']],
+    [
+      'block minutes',
+      { blockMinutes: { from: 20, to: 35 } },
+      ['lesson-length 61, at most 60', 'block-length 40, 20 to 35', 'hold 40, 10 to 30'],
+    ],
+    [
+      'changeover',
+      { changeoverMinutes: { from: 4, to: 5 } },
+      ['lesson-length 64, at most 60', 'block-length 40, 15 to 20', 'hold 40, 10 to 30'],
+    ],
+    [
+      'holds',
+      { holdSeconds: { from: 5, to: 20 } },
+      ['lesson-length 61, at most 60', 'block-length 40, 15 to 20', 'hold 40, 5 to 20'],
+    ],
+    [
+      'all that wide',
+      { blockMinutes: { from: 1, to: 40 }, changeoverMinutes: { from: 0, to: 1 }, holdSeconds: { from: 1, to: 40 } },
+      [],
+    ],
+  ])('%s', (_, more, findings) => expect(found(set(more))).toEqual(findings));
 });

@@ -12,14 +12,14 @@ import {
 import { formatFraction } from '../../../cover/index.ts';
 import { checkActivity, PUBLISHED_ACTIVITY } from './activity.ts';
 import { DEFAULT_LIMITS } from './limits.ts';
-import { checkWaiting, turnsIn } from './waiting.ts';
+import { checkWaiting, mostTurns, turnsIn } from './waiting.ts';
 
 const roll = aDrillLike({ secondsATurn: 30 });
 const slow = aDrillLike({ secondsATurn: 60, places: 2 });
 const drills = byId(roll, slow);
 const one = aStationOf([roll]);
 const inBlock = (block: ReturnType<typeof aBlockOf>, athletes: number) =>
-  turnsIn(block, 2, drills, athletes).map((turns) => [
+  turnsIn(block, 2, drills, { athletes, setUpSeconds: 60 }).map((turns) => [
     turns.where.pointer,
     turns.athletes,
     turns.turnsEach,
@@ -27,7 +27,7 @@ const inBlock = (block: ReturnType<typeof aBlockOf>, athletes: number) =>
     formatFraction(turns.waitingShare),
   ]);
 
-describe('turns in a block', () => {
+describe('turns in a block, a minute of which is set-up', () => {
   test.each([
     ['one station: all come to it', aBlockOf([one], { minutes: 10 }), 8, [['/blocks/2/stations/0', 8, 2, 7, '7/8']]],
     [
@@ -35,8 +35,8 @@ describe('turns in a block', () => {
       aBlockOf([one, one], { minutes: 10 }),
       7,
       [
-        ['/blocks/2/stations/0', 4, 5, 3, '3/4'],
-        ['/blocks/2/stations/1', 4, 5, 3, '3/4'],
+        ['/blocks/2/stations/0', 4, 4, 3, '3/4'],
+        ['/blocks/2/stations/1', 4, 4, 3, '3/4'],
       ],
     ],
     [
@@ -52,29 +52,57 @@ describe('turns in a block', () => {
       'a circuit goes at its slowest station',
       aBlockOf([one, aStationOf([slow])], { minutes: 10, formation: 'circuit' }),
       4,
-      [['/blocks/2', 4, 5, 1, '1/4']],
+      [['/blocks/2', 4, 4, 1, '1/4']],
     ],
     [
       'the longest turn and the fewest places of the core steps count',
       aBlockOf([aStationOf([roll, slow])], { minutes: 10 }),
       2,
-      [['/blocks/2/stations/0', 2, 5, 1, '1/2']],
+      [['/blocks/2/stations/0', 2, 4, 1, '1/2']],
     ],
     [
       'what is only done if there is time does not count',
       aBlockOf([aStationOf([], { steps: [aStepOf([slow]), aStepOf([roll], { weight: 'if-time' })] })], { minutes: 10 }),
       2,
-      [['/blocks/2/stations/0', 2, 10, 0, '0']],
+      [['/blocks/2/stations/0', 2, 9, 0, '0']],
     ],
     [
       'the station’s own places count before those of its drills',
       aBlockOf([aStationOf([roll], { places: 4 })]),
       4,
-      [['/blocks/2/stations/0', 4, 30, 0, '0']],
+      [['/blocks/2/stations/0', 4, 28, 0, '0']],
     ],
     ['in a circle everybody moves', aBlockOf([one], { formation: 'circle' }), 8, []],
     ['without a drill there is nothing to count', aBlockOf([aStationOf([])]), 8, []],
   ] as const)('%s', (_, block, athletes, found) => expect(inBlock(block, athletes)).toEqual(found));
+});
+
+describe('the time that is left once it is set up', () => {
+  const limits = {
+    ...DEFAULT_LIMITS,
+    ages: DEFAULT_LIMITS.ages.map((band) => ({ ...band, changeoverMinutes: { from: 5, to: 6 } })),
+  };
+  test.each([
+    ['a minute from age five on', 100, DEFAULT_LIMITS, 10, 540, 4],
+    ['two minutes before that', 50, DEFAULT_LIMITS, 10, 480, 4],
+    ['as the franchise sets it', 100, limits, 10, 300, 2],
+    ['nothing of a block that is shorter', 100, limits, 4, 0, 0],
+  ] as const)('%s', (_, months, set, minutes, seconds, turnsEach) => {
+    const classes = [aCheckedClass({ athletes: 4, months: [months] }), aCheckedClass({ athletes: 2, months: [] })];
+    expect(mostTurns({ blocks: [aBlockOf([one], { minutes })], drills, classes, limits: set })).toMatchObject([
+      { athletes: 4, seconds, turnsEach },
+    ]);
+  });
+
+  test('without a class there is nobody to take turns', () => {
+    expect(mostTurns({ blocks: [aBlockOf([one])], drills, classes: [], limits: DEFAULT_LIMITS })).toEqual([]);
+  });
+
+  test('of two groups as large, that of the younger, who take longer', () => {
+    const classes = [100, 50].map((months) => aCheckedClass({ months: [months] }));
+    const blocks = [aBlockOf([one], { minutes: 10 })];
+    expect(mostTurns({ blocks, drills, classes, limits: DEFAULT_LIMITS })).toMatchObject([{ seconds: 480 }]);
+  });
 });
 
 describe('waiting', () => {

@@ -13,8 +13,9 @@ import {
   stationsIn,
   type Where,
   whose,
+  yearsOf,
 } from './finding.ts';
-import type { Limits } from './limits.ts';
+import { bandAt, type Limits } from './limits.ts';
 import { type Leg, turnsAt, turnsInCircuit } from './turns.ts';
 
 /** What the children of one group get at a station, or in a circuit as a whole. */
@@ -26,7 +27,7 @@ export interface StationTurns {
   places: number;
   /** The longest turn there, with the way back. */
   secondsATurn: number;
-  /** How long it runs for them. */
+  /** How long it runs for them, once it is set up. */
   seconds: number;
   /** Whole turns each; rounds, in a circuit. */
   turnsEach: number;
@@ -37,12 +38,29 @@ export interface StationTurns {
 
 type Drills = ReadonlyMap<string, Drill>;
 
+/** Those who come to a block together, and how long it takes them to change over to it. */
+export interface Coming {
+  athletes: number;
+  setUpSeconds: number;
+}
+
+/** The largest group of a class, with the shortest usual changeover at its age. */
+const comingOf = (one: CheckedClass, limits: Limits): Coming => ({
+  athletes: groupSize(one),
+  setUpSeconds: bandAt(limits, yearsOf(one) ?? Number.POSITIVE_INFINITY).changeoverMinutes.from * 60,
+});
+
 /**
- * Turns and waiting of a block for so many: side by side, they spread evenly over the stations; in turn, all come to
+ * Turns and waiting of a block for so many, in what `setUpSeconds` leave of it: side by side, they spread evenly over the stations; in turn, all come to
  * each; a circuit goes at its slowest station. Where several drills are done at a station, the longest turn and the
  * fewest places of its core steps count. Nothing for a block in which everybody moves at once: in a circle.
  */
-export function turnsIn(block: PlanBlock, b: number, drills: Drills, athletes: number): StationTurns[] {
+export function turnsIn(
+  block: PlanBlock,
+  b: number,
+  drills: Drills,
+  { athletes, setUpSeconds }: Coming,
+): StationTurns[] {
   if (block.formation === 'circle' || athletes < 1) return [];
   const legs = stationsIn([block]).flatMap(({ station, where: { names } }, s) => {
     const leg = legOf(station, drills);
@@ -50,7 +68,7 @@ export function turnsIn(block: PlanBlock, b: number, drills: Drills, athletes: n
   });
   const [first] = legs;
   if (!first) return [];
-  const seconds = block.minutes * 60;
+  const seconds = Math.max(0, block.minutes * 60 - setUpSeconds);
   if (block.formation === 'circuit' && legs.length > 1) {
     const { turnsEach, share, seconds: wait } = turnsInCircuit(athletes, legs, seconds);
     return [
@@ -108,18 +126,21 @@ interface Waited {
   limits: Limits;
 }
 
-/** The turns of each station, for the largest group of all classes. */
-export function mostTurns({ blocks, drills, classes }: Waited): StationTurns[] {
-  const largest = Math.max(0, ...classes.map(groupSize));
-  return blocks.flatMap((block, b) => turnsIn(block, b, drills, largest));
+/** The turns of each station, for the largest group of all classes; of several, the one that changes over slowest. */
+export function mostTurns({ blocks, drills, classes, limits }: Waited): StationTurns[] {
+  const [largest] = classes
+    .map((one) => comingOf(one, limits))
+    .sort((a, b) => b.athletes - a.athletes || b.setUpSeconds - a.setUpSeconds);
+  return largest ? blocks.flatMap((block, b) => turnsIn(block, b, drills, largest)) : [];
 }
 
 /** Where more children wait than is usual, for the groups of which classes. */
-export function checkWaiting({ blocks, drills, classes, limits: { mostWaiting } }: Waited): Finding[] {
+export function checkWaiting({ blocks, drills, classes, limits }: Waited): Finding[] {
+  const { mostWaiting } = limits;
   return blocks.flatMap((block, b) => {
     const found = new Map<string, { worst: StationTurns; classes: CheckedClass[] }>();
     for (const one of classes) {
-      for (const turns of turnsIn(block, b, drills, groupSize(one))) {
+      for (const turns of turnsIn(block, b, drills, comingOf(one, limits))) {
         if (turns.waiting <= mostWaiting) continue;
         const known = found.get(turns.where.pointer);
         if (!known) found.set(turns.where.pointer, { worst: turns, classes: [one] });
@@ -150,7 +171,8 @@ export function checkWaiting({ blocks, drills, classes, limits: { mostWaiting } 
 
 /** The share of a block in which a child is not waiting for a turn, the mean of its stations. */
 export function activeShare(block: PlanBlock, drills: Drills, athletes: number): Fraction {
-  const turns = turnsIn(block, 0, drills, athletes);
+  // The share does not depend on how long the block runs.
+  const turns = turnsIn(block, 0, drills, { athletes, setUpSeconds: 0 });
   if (turns.length === 0) return ONE;
   return minus(ONE, dividedBy(sum(turns.map(({ waitingShare }) => waitingShare)), fraction(turns.length)));
 }
