@@ -104,10 +104,15 @@ async function publish({ world, owner }: Client) {
   });
   const draft = status < 300 ? made : await owner.read(`${path}/draft`);
   if (draft === null) return;
-  await owner.write('publish', `${path}/draft/publish`, undefined, {
-    ifMatch: draft.revision,
-    told: ({ id }) => [['curriculum.plan-published', id]],
-  });
+  await owner.write(
+    'publish',
+    `${path}/draft/publish`,
+    {},
+    {
+      ifMatch: draft.revision,
+      told: ({ id }) => [['curriculum.plan-published', id]],
+    },
+  );
 }
 
 async function takeVersion(client: Client) {

@@ -40,9 +40,9 @@ const DAY_MS = 86_400_000;
 export const dayAfter = (day: string, days: number) =>
   new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
 
-/** A zone in which it is about six in the morning, so that today's sessions are all ahead. */
-function zoneAtSix(now: Date): string {
-  const west = (now.getUTCHours() - 6 + 24) % 24;
+/** A zone in which it is about noon, so that today's sessions are ahead, and near enough to come to. */
+function zoneAtNoon(now: Date): string {
+  const west = (now.getUTCHours() - 12 + 24) % 24;
   return west <= 12 ? `Etc/GMT+${west}` : `Etc/GMT-${24 - west}`;
 }
 
@@ -62,7 +62,7 @@ export const limitsOf = (older: string) => [
 
 /** Writes the franchise past the service; what follows goes through it. */
 export async function aWorld(server: DurableServer, now: Date): Promise<World> {
-  const zone = zoneAtSix(now);
+  const zone = zoneAtNoon(now);
   const today = new Intl.DateTimeFormat('sv', { timeZone: zone }).format(now);
   const f = await aFranchise({ database: server }, { gyms: 2, zone });
   const kind = await aQualificationKind(f);
