@@ -6,6 +6,8 @@ import type { Result } from './result.ts';
 import { median } from './statistics.ts';
 
 const MINUTE = 60_000;
+/** The compiler takes its time until it has seen enough of what runs often. */
+const WARM_UP_MS = 1000;
 
 /** One block with sixteen athletes, two coaches and a spotted station. */
 const oneBlock = (): Floor =>
@@ -55,18 +57,18 @@ function timed(work: () => unknown, samples: number, atLeastMs: number): number 
     const { user, system } = process.cpuUsage(before);
     return (user + system) / 1000;
   };
-  const sample = () => {
+  const sample = (atLeast = atLeastMs) => {
     let runs = 0;
     const before = process.cpuUsage();
     // Twice as many each time: asking for the time can take longer than the work.
-    for (let batch = 1; spentSince(before) < atLeastMs; batch *= 2) {
+    for (let batch = 1; spentSince(before) < atLeast; batch *= 2) {
       for (let run = 0; run < batch; run += 1) work();
       runs += batch;
     }
     return spentSince(before) / runs;
   };
-  sample();
-  return median(Array.from({ length: samples }, sample));
+  sample(WARM_UP_MS);
+  return median(Array.from({ length: samples }, () => sample()));
 }
 
 export async function measureEngine(quick: boolean): Promise<Result> {
