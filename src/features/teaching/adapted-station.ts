@@ -12,16 +12,23 @@ export interface Library {
   names: Names;
 }
 
+const CLOSENESS = { none: 0, 'stand-by': 1, 'hands-on': 2 } as const;
+
 type Taught = Pick<SheetStation, 'steps' | 'adapted'> & { pieces: SheetStation['setUp']['pieces'] };
 
 /** A station as it is taught: its plan's steps and pieces, with what is done otherwise put in its place and told. */
 export function asTaught(station: PlanStation, adapted: readonly AdaptedRow[], library: Library): Taught {
   const dropped = new Set(adapted.flatMap(({ kind, step }) => (kind === 'drop-step' && step !== null ? [step] : [])));
-  const other = adapted.find(({ kind }) => kind === 'drill')?.drillId ?? null;
+  const instead = adapted.find(({ kind }) => kind === 'drill');
+  const other = instead?.drillId ?? null;
   const planned = drillsOf(station);
   const judged = other === null ? null : replacedBy(library.progressions, other, planned);
-  // Progressions may have changed since: a drill that no longer hangs together with the plan's stands for all of them.
-  const replaced = judged?.replaced ?? new Set(other === null ? [] : planned);
+  // Progressions may have changed since: a drill that no longer hangs together with the plan's stands for all of them,
+  // and in any case for those that are spotted more closely than cover now asks at that station.
+  const hangsTogether = judged?.replaced ?? new Set(other === null ? [] : planned);
+  const isSpottedMore = (id: string) =>
+    other !== null && CLOSENESS[library.drills.get(id)?.spotting.mode ?? 'none'] > CLOSENESS[instead?.spots ?? 'none'];
+  const replaced = new Set(planned.filter((id) => hangsTogether.has(id) || isSpottedMore(id)));
 
   const steps = station.steps.flatMap((step, index): SheetStep[] => {
     if (dropped.has(index + 1)) return [];

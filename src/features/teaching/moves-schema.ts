@@ -28,7 +28,13 @@ export const Criteria = z.strictObject({ levelId: Id, ...criteria, revision: Rev
 export type Criteria = z.output<typeof Criteria>;
 
 const Ready = z
-  .strictObject({ athleteId: Id, name: z.string().max(300), levelId: Id, level: Name, signedBy: criteria.signedBy })
+  .strictObject({
+    athleteId: Id,
+    name: z.string().max(300).nullable().meta({ description: 'Null for those who may not read athletes there' }),
+    levelId: Id,
+    level: Name,
+    signedBy: criteria.signedBy,
+  })
   .meta({ id: 'ReadyToMoveUp' });
 export type Ready = z.output<typeof Ready>;
 export const ReadyPage = page(Ready, 'ReadyToMoveUpPage');

@@ -9,7 +9,7 @@ import { levels } from '../../tables/curriculum.ts';
 import { levelCriteria, levelCriterionSkills, levelMoves } from '../../tables/teaching.ts';
 import { getSettings } from '../curriculum/checks/settings.ts';
 import { getAthleteOf } from '../people/athlete-repo.ts';
-import { todayAt } from '../people/persons.ts';
+import { holds, todayAt } from '../people/persons.ts';
 import { type Criteria, type CriteriaBody, MOST_DAYS, type Move, type NewMove, type Ready } from './moves-schema.ts';
 
 /** On how many days a skill is to be shown where a level says no number of its own: the fewest of the franchise's setting. */
@@ -118,12 +118,13 @@ export async function listReady(
         WHERE m.franchise_id = ${us} AND m.athlete_id = e.athlete_id AND m.level_id = c.level_id)
       AND ${after === null ? sql`true` : sql`(l.id::text, e.athlete_id::text) > (${after[0]}, ${after[1]})`}
     ORDER BY key, who LIMIT ${limit + 1}`);
+  const mayName = holds(ctx, 'athletes.read', gymId);
   return pageOf(
     rows,
     limit,
     ({ athleteId: id, name, levelId: from, level, signedBy }): Ready => ({
       athleteId: id,
-      name,
+      name: mayName ? name : null,
       levelId: from,
       level,
       signedBy,

@@ -1,4 +1,5 @@
 import { and, asc, eq, inArray, isNull, sql } from 'drizzle-orm';
+import type { Spotting } from '../../cover/types.ts';
 import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -77,6 +78,8 @@ export interface AdaptedRow {
   stationId: string;
   kind: 'drill' | 'drop-step' | 'set-up';
   drillId: string | null;
+  /** How close somebody stands to spot there with that drill, as cover judges it. */
+  spots: Spotting['mode'] | null;
   step: number | null;
   piece: number | null;
   choice: number | null;
@@ -99,11 +102,11 @@ export const selectAdapted = (
   return all<AdaptedRow>(
     ctx,
     sql`SELECT d.block_id AS "blockId", d.station_id AS "stationId", 'drill' AS kind, d.drill_id AS "drillId",
-      NULL::int AS step, NULL::int AS piece, NULL::int AS choice, d.reason, ${by(sql`d.created_by`)} AS by, d.id
+      d.spotting->>'mode' AS spots, NULL::int AS step, NULL::int AS piece, NULL::int AS choice, d.reason, ${by(sql`d.created_by`)} AS by, d.id
     FROM block_step_downs d
     WHERE d.franchise_id = ${us} AND d.block_id = ${list(blockIds)} AND d.undone_at IS NULL
     UNION ALL
-    SELECT CASE a.per WHEN 'block' THEN a.unit_id END, a.station_id, a.kind, NULL, a.step, a.piece, a.choice, a.reason,
+    SELECT CASE a.per WHEN 'block' THEN a.unit_id END, a.station_id, a.kind, NULL, NULL, a.step, a.piece, a.choice, a.reason,
       ${by(sql`a.created_by`)}, a.id
     FROM adaptations a
     WHERE a.franchise_id = ${us} AND a.gym_id = ${at.gymId} AND a.undone_at IS NULL AND a.kind <> 'drill'

@@ -4,7 +4,7 @@ import type { Block, Floor } from '../../cover/types.ts';
 import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import { grouped } from '../../enforcement/rows.ts';
-import type { Context } from '../../platform/context.ts';
+import { type Context, scopesAt } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
 import { brief } from '../curriculum/briefings.ts';
@@ -33,8 +33,10 @@ export async function readSheet(
   sessionId: string,
   { personId }: { personId?: string | undefined },
 ): Promise<LessonSheet> {
-  const isOwn = !holds(ctx, 'sheets.read', gymId);
-  const of = coachOf(ctx, isOwn, personId);
+  const seesAll = holds(ctx, 'sheets.read', gymId);
+  const of = coachOf(ctx, !seesAll, personId);
+  // Whoever asks for what they teach themselves sees it as its coach, whatever other role they have.
+  const isOwn = of !== null && of === ctx.personId && scopesAt(ctx, 'health.read', gymId).has('own-blocks');
   const session = await repo.getSheetSession(ctx, gymId, sessionId);
   const here = await loadFloor(ctx, { gymId, day: session.day });
   const names = await loadNames(ctx, here);
@@ -110,8 +112,8 @@ export async function readSheet(
 }
 
 /** Whose sheet it is: a coach has their own and nobody else's. */
-function coachOf(ctx: Context, isOwn: boolean, personId: string | undefined): string | null {
-  if (!isOwn) return personId ?? null;
+function coachOf(ctx: Context, onlyOwn: boolean, personId: string | undefined): string | null {
+  if (!onlyOwn) return personId ?? null;
   if (ctx.personId === null || (personId !== undefined && personId !== ctx.personId)) {
     throw refuse('not-found', 'There is no such sheet here that is yours.');
   }
