@@ -130,6 +130,11 @@ test('a coach’s day: the sheet, an adaptation, the lesson, ticks, skills, feed
   });
   expect(shown.status, shown.text).toBe(200);
   expect(shown.body.shown).toHaveLength(4);
+  const desk = api.as(f.deskOf(f.gym));
+  await desk.post(`${gym}/not-coming`, { athletes: [{ athleteId: brian, sessionId: session.id }] });
+  const there = await coach.put(`${at}/skills`, { skillId: skills.hang, everyone: 'alone' });
+  expect(there.body.shown).not.toContainEqual(expect.objectContaining({ athleteId: brian }));
+  expect(there.body.shown).toHaveLength(3);
   const skillsOf = (athleteId: string) => coach.get(`${gym}/athletes/${athleteId}/skills`);
   expect((await skillsOf(aoife)).body.items).toMatchObject([{ skillId: skills.hang, best: 'alone', daysAlone: 1 }]);
   expect((await skillsOf(brian)).body.items).toMatchObject([{ best: 'with-help', last: 'with-help', daysAlone: 0 }]);

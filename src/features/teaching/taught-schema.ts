@@ -41,7 +41,10 @@ export const NewSkillsShown = z
     skillId: Id,
     everyone: how
       .optional()
-      .meta({ description: 'For everybody in the group who is not named in `shown`', example: 'with-help' }),
+      .meta({
+        description: 'For everybody in the group who is not named in `shown`, nor marked absent',
+        example: 'with-help',
+      }),
     shown: z
       .array(z.strictObject({ athleteId: Id, how }))
       .max(60)

@@ -5,9 +5,10 @@ import { ours } from '../../platform/db/tenant.ts';
 import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { maybeInstant } from '../../platform/http/wire.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
+import { attendance } from '../../tables/attendance.ts';
 import { skills } from '../../tables/people.ts';
 import { planStations } from '../../tables/plans.ts';
-import { groupMembers } from '../../tables/schedule.ts';
+import { blocks, groupMembers } from '../../tables/schedule.ts';
 import { SHOWN, skillsShown, taughtStations } from '../../tables/teaching.ts';
 import { getAthlete } from '../people/athlete-repo.ts';
 import { refuseOtherStations } from './feedback.ts';
@@ -87,6 +88,7 @@ export async function recordSkill(
   if (!skill) throw invalid('/skillId', 'There is no such skill here; see `listSkills`.');
 
   const group = await membersOf(ctx, block);
+  const absent = await absentFrom(ctx, blockId);
   const named = new Map(shown.map(({ athleteId, how }) => [athleteId, how]));
   if (named.size < shown.length) throw invalid('/shown', 'Name each athlete once.');
   for (const [index, { athleteId }] of shown.entries()) {
@@ -94,7 +96,7 @@ export async function recordSkill(
       throw invalid(`/shown/${index}/athleteId`, 'They are not in the group of that block.');
   }
   const written = group.flatMap((athleteId) => {
-    const how = named.get(athleteId) ?? everyone;
+    const how = named.get(athleteId) ?? (absent.has(athleteId) ? undefined : everyone);
     return how === undefined ? [] : [{ athleteId, how }];
   });
   if (written.length === 0) throw invalid('', 'Name somebody in `shown`, or say `everyone`.');
@@ -109,6 +111,16 @@ export async function recordSkill(
   const athleteIds = written.map(({ athleteId }) => athleteId);
   await ctx.record('teaching.skill-shown', { subjectId: blockId, gymId }, { blockId, skillId, athleteIds });
   return { blockId, skillId, day: block.day, shown: written };
+}
+
+/** Those marked absent from a block's session: nobody showed what they were not there for. */
+async function absentFrom(ctx: Context, blockId: string): Promise<Set<string>> {
+  const rows = await ctx.tx
+    .select({ athleteId: attendance.athleteId })
+    .from(attendance)
+    .innerJoin(blocks, and(ours(ctx, blocks), eq(blocks.sessionId, attendance.sessionId)))
+    .where(and(ours(ctx, attendance), eq(blocks.id, blockId), eq(attendance.state, 'absent')));
+  return new Set(rows.map(({ athleteId }) => athleteId));
 }
 
 /** Who was in the group of a block, in the order of their ids. */
