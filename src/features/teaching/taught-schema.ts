@@ -39,12 +39,10 @@ const how = z.enum(SHOWN).meta({ description: 'Working on it, with help, alone, 
 export const NewSkillsShown = z
   .strictObject({
     skillId: Id,
-    everyone: how
-      .optional()
-      .meta({
-        description: 'For everybody in the group who is not named in `shown`, nor marked absent',
-        example: 'with-help',
-      }),
+    everyone: how.optional().meta({
+      description: 'For everybody in the group who is not named in `shown`, nor marked absent',
+      example: 'with-help',
+    }),
     shown: z
       .array(z.strictObject({ athleteId: Id, how }))
       .max(60)
