@@ -1,31 +1,28 @@
 import type { Athlete, Block, Floor, Place, Span, Staff } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
-import { type GymFloor, loadFloor } from './load-floor.ts';
+import { loadFloor } from './load-floor.ts';
 import type { GymDay } from './lock.ts';
 import { type Attended, loadRecorded, type Outing, type Recorded, spanFrom } from './recorded.ts';
 import { grouped } from './rows.ts';
 import { united, within, without } from './spans.ts';
 
-/** The floor as it is planned, what was recorded, and what both come to at a moment. */
-export interface LiveFloor extends GymFloor {
+/** The floor of a gym-day as it is planned, and what was recorded: what `liveFloor` is made from. */
+export interface OnRecord extends GymDay {
   planned: Floor;
   recorded: Recorded;
 }
 
-/**
- * Reads the live floor of a gym-day as it is known at a moment. `over` narrows what is read to a span; `coming` are
- * athletes to read as well.
- */
-export async function loadLiveFloor(
+/** Reads what a live floor of a gym-day is made from, as far as a span is concerned; `coming` are athletes to read as well. */
+export async function loadOnRecord(
   ctx: Context,
   day: GymDay,
-  at: Date,
-  { over, coming = [] }: { over?: Span; coming?: readonly string[] } = {},
-): Promise<LiveFloor> {
+  over: Span,
+  coming: readonly string[] = [],
+): Promise<OnRecord> {
   const recorded = await loadRecorded(ctx, day, over);
   const athletes = [...recorded.attended.map(({ athleteId }) => athleteId), ...coming];
-  const { floor: planned } = await loadFloor(ctx, day, [], { athletes, ...(over && { within: over }) });
-  return { ...day, planned, recorded, floor: liveFloor(planned, recorded, at.getTime()) };
+  const { floor: planned } = await loadFloor(ctx, day, [], { athletes, within: over });
+  return { ...day, planned, recorded };
 }
 
 /**
@@ -49,10 +46,11 @@ export function liveFloor(
   planned: Floor,
   recorded: Recorded,
   at: number,
-  { expecting = () => false }: { expecting?: (session: string) => boolean } = {},
+  { expecting = null }: { expecting?: ((session: string) => boolean) | null } = {},
 ): Floor {
   const out = endedOutings(recorded);
   const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
+  const blockWith = new Map(planned.blocks.map((block) => [block.id, block]));
   const attendedBy = grouped(recorded.attended, ({ athleteId }) => athleteId);
   const outingsOf = grouped(out, ({ athleteId }) => athleteId);
   const outWith = grouped(out, ({ withPersonId }) => withPersonId ?? '');
@@ -65,7 +63,7 @@ export function liveFloor(
     athletes: planned.athletes.map((athlete) => {
       const attended = attendedBy(athlete.person);
       const there = whereAthlete(planned, athlete, attended, blocksOf, outingsOf(athlete.person), at);
-      const coming = expectedAt(planned, athlete, attended, blocksOf, expecting);
+      const coming = expecting ? expectedAt(blockWith, athlete, attended, blocksOf, expecting) : [];
       return { ...athlete, at: [...there, ...coming] };
     }),
     staff: planned.staff.map((one) => {
@@ -98,6 +96,7 @@ function whereAthlete(
   outings: readonly { sessionId: string; span: Span }[],
   at: number,
 ): Athlete['at'] {
+  if (attended.length === 0) return [];
   const inside: Span[] = [];
   const places: Athlete['at'] = [];
   const taken: Span[] = [];
@@ -134,15 +133,16 @@ function staysOf(attended: readonly Attended[], blocksOf: BlocksOf, at: number) 
 
 /** The blocks of those who are to come yet. */
 function expectedAt(
-  { blocks }: Floor,
+  blockWith: ReadonlyMap<string, Block>,
   athlete: Athlete,
   attended: readonly Attended[],
   blocksOf: BlocksOf,
   expecting: (session: string) => boolean,
 ): Athlete['at'] {
-  const known = new Set(attended.map(({ sessionId }) => sessionId));
-  const enrolled = new Set(athlete.enrolled.map(({ block }) => block));
-  const unmarked = blocks.filter(({ id, session }) => enrolled.has(id) && !known.has(session) && expecting(session));
+  const isMarkedIn = (session: string) => attended.some(({ sessionId }) => sessionId === session);
+  const unmarked = athlete.enrolled
+    .flatMap(({ block }) => blockWith.get(block) ?? [])
+    .filter(({ session }) => !isMarkedIn(session) && expecting(session));
   const announced = attended
     .filter(({ state, sessionId }) => state === 'expected' && expecting(sessionId))
     .flatMap((one) => [...blocksOf(keyOf(one))]);

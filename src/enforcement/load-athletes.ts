@@ -1,28 +1,29 @@
 import { and, eq } from 'drizzle-orm';
 import { parseFraction } from '../cover/index.ts';
-import type { Athlete, Block } from '../cover/types.ts';
+import type { Athlete } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import { type Past, stands } from './as-of.ts';
-import { grouped, isOneOf, onDay } from './rows.ts';
+import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
 interface Where {
-  blocks: readonly Block[];
-  /** The group of a block, and the class of a session. */
-  groupOf: ReadonlyMap<string, string>;
-  classOf: ReadonlyMap<string, string>;
+  blocks: readonly {
+    id: string;
+    sessionId: string;
+    groupId: string;
+    classId: string;
+    startsAt: Date;
+    endsAt: Date;
+  }[];
   /** Athletes to read as well, whether they have a place in one of the groups or not. */
   others: readonly string[];
   past?: Past | undefined;
 }
 
 /** Those placed in the groups of some blocks, at every one of them, as the engine sees an athlete. */
-export async function loadAthletes(
-  ctx: Context,
-  day: string,
-  { blocks, groupOf, classOf, others, past }: Where,
-): Promise<Athlete[]> {
+export async function loadAthletes(ctx: Context, day: string, { blocks, others, past }: Where): Promise<Athlete[]> {
+  const classOf = new Map(blocks.map(({ sessionId, classId }) => [sessionId, classId]));
   const placed = await ctx.tx
     .select({
       athleteId: t.groupMembers.athleteId,
@@ -39,40 +40,47 @@ export async function loadAthletes(
         ours(ctx, t.groupMembers),
         // Says nothing more than the groups do, but has an index.
         isOneOf(t.groupMembers.sessionId, classOf.keys()),
-        isOneOf(t.groupMembers.groupId, groupOf.values()),
+        isOneOf(
+          t.groupMembers.groupId,
+          blocks.map(({ groupId }) => groupId),
+        ),
         stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
       ),
     )
     .orderBy(t.groupMembers.athleteId);
   const unplaced = await loadUnplaced(ctx, others, new Set(placed.map(({ athleteId }) => athleteId)));
   const ids = [...placed, ...unplaced].map(({ athleteId }) => athleteId);
-  const traits = await ctx.tx
-    .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
-    .from(t.athleteTraits)
-    .where(and(ours(ctx, t.athleteTraits), isOneOf(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
-    .orderBy(t.athleteTraits.trait);
-  const supports = await ctx.tx
-    .select({ athleteId: t.athleteSupports.athleteId })
-    .from(t.athleteSupports)
-    .where(and(ours(ctx, t.athleteSupports), isOneOf(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)));
-  const helpers = await ctx.tx
-    .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
-    .from(t.athleteHelpers)
-    .where(and(ours(ctx, t.athleteHelpers), isOneOf(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
-    .orderBy(t.athleteHelpers.helperId);
-  const categories = await ctx.tx
-    .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
-    .from(t.enrolments)
-    .where(
-      and(
-        ours(ctx, t.enrolments),
-        isOneOf(t.enrolments.athleteId, ids),
-        isOneOf(t.enrolments.classId, classOf.values()),
-        onDay(t.enrolments, day),
+  const [traits, supports, helpers, categories] = await Promise.all([
+    ctx.tx
+      .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
+      .from(t.athleteTraits)
+      .where(and(ours(ctx, t.athleteTraits), isOneOf(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
+      .orderBy(t.athleteTraits.trait),
+    ctx.tx
+      .select({ athleteId: t.athleteSupports.athleteId })
+      .from(t.athleteSupports)
+      .where(
+        and(ours(ctx, t.athleteSupports), isOneOf(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)),
       ),
-    );
+    ctx.tx
+      .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
+      .from(t.athleteHelpers)
+      .where(and(ours(ctx, t.athleteHelpers), isOneOf(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
+      .orderBy(t.athleteHelpers.helperId),
+    ctx.tx
+      .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
+      .from(t.enrolments)
+      .where(
+        and(
+          ours(ctx, t.enrolments),
+          isOneOf(t.enrolments.athleteId, ids),
+          isOneOf(t.enrolments.classId, classOf.values()),
+          onDay(t.enrolments, day),
+        ),
+      ),
+  ]);
 
-  const blocksOf = grouped(blocks, ({ group }) => group);
+  const blocksOf = grouped(blocks, ({ groupId }) => groupId);
   const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
   const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
   const supported = new Set(supports.map(({ athleteId }) => athleteId));
@@ -82,7 +90,11 @@ export async function loadAthletes(
     const here = row.groupId === null ? [] : blocksOf(row.groupId);
     const classId = row.sessionId === null ? null : classOf.get(row.sessionId);
     const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
-    const at = here.map(({ id, span }): Athlete['at'][number] => ({ unit: { per: 'block', id }, span, category }));
+    const at = here.map((block): Athlete['at'][number] => ({
+      unit: { per: 'block', id: block.id },
+      span: spanOf(block),
+      category,
+    }));
     const enrolled = here.map(({ id }) => ({ block: id, category }));
     const known = athletes.get(row.athleteId);
     if (known) {

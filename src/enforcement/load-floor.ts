@@ -8,7 +8,7 @@ import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
 import { isKnown, isStanding, type Past, stands } from './as-of.ts';
 import { loadAthletes } from './load-athletes.ts';
-import { loadStaff } from './load-staff.ts';
+import { loadStaff, loadThere } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
@@ -46,35 +46,49 @@ export async function loadFloor(
   people: readonly string[] = [],
   { within, athletes: others = [], past }: Reading = {},
 ): Promise<GymFloor> {
+  const theDay = { gymId, day };
+  // What waits for nothing else, together; then whatever hangs from it.
+  const [{ zone, leapDay, travelMinutes }, rows, there, rules, overrides, duties] = await Promise.all([
+    loadSettings(ctx, gymId),
+    selectBlocks(ctx, theDay, within, past),
+    loadThere(ctx, theDay, past),
+    loadRules(ctx, theDay, past),
+    loadOverrides(ctx, theDay, past),
+    ctx.tx.select({ duty: t.dutyRules.duty, who: t.dutyRules.who }).from(t.dutyRules).where(ours(ctx, t.dutyRules)),
+  ]);
+  const over = daySpan(day, zone);
+  const [blocks, athletes] = await Promise.all([
+    withStations(ctx, rows, past),
+    loadAthletes(ctx, day, { blocks: rows, others, past }),
+  ]);
+  const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
+  const staff = await loadStaff(ctx, theDay, there, {
+    over,
+    travelMs: travelMinutes * 60_000,
+    others: [...helpers, ...people],
+    past,
+  });
+  return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
+}
+
+/** What the gym's franchise and the gym settled for every day. */
+async function loadSettings(ctx: Context, gymId: string) {
   const [gym] = await ctx.tx
     .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
     .from(t.gyms)
     .innerJoin(t.franchises, ours(ctx, t.franchises))
     .where(and(ours(ctx, t.gyms), eq(t.gyms.id, gymId)));
-  const { zone, leapDay, travelMinutes } = found(gym, 'gym');
-  const over = daySpan(day, zone);
-
-  const { blocks, groupOf, classOf } = await loadBlocks(ctx, { gymId, day }, within, past);
-  const athletes = await loadAthletes(ctx, day, { blocks, groupOf, classOf, others, past });
-  const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
-  const staff = await loadStaff(ctx, { gymId, day }, over, travelMinutes * 60_000, [...helpers, ...people], past);
-  const rules = await loadRules(ctx, { gymId, day }, past);
-  const overrides = await loadOverrides(ctx, { gymId, day }, past);
-  const duties = await ctx.tx
-    .select({ duty: t.dutyRules.duty, who: t.dutyRules.who })
-    .from(t.dutyRules)
-    .where(ours(ctx, t.dutyRules));
-  return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
+  return found(gym, 'gym');
 }
 
-async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, past: Past | undefined) {
+function selectBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, past: Past | undefined) {
   const isNear =
     within &&
     sql`(${t.blocks.startsAt} < ${new Date(within.to).toISOString()}::timestamptz
       AND ${t.blocks.endsAt} > ${new Date(within.from).toISOString()}::timestamptz
     OR EXISTS (SELECT FROM stays y WHERE y.franchise_id = ${ctx.franchiseId}
       AND y.session_id = ${t.blocks.sessionId} AND y.out_at IS NULL))`;
-  const rows = await ctx.tx
+  return ctx.tx
     .select({
       id: t.blocks.id,
       sessionId: t.blocks.sessionId,
@@ -109,41 +123,45 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
       ),
     )
     .orderBy(t.blocks.startsAt, t.blocks.id);
-  const stations = await ctx.tx
-    .select({
-      id: t.planStations.id,
-      planBlockId: t.planStations.planBlockId,
-      apparatusId: t.planStations.apparatusId,
-      items: t.planStations.items,
-      spotting: t.planStations.spotting,
-    })
-    .from(t.planStations)
-    .where(
-      and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, new Set(rows.map((row) => row.planBlockId)))),
-    )
-    .orderBy(t.planStations.planBlockId, t.planStations.position);
+}
 
-  const steppedDown = await ctx.tx
-    .select({
-      blockId: t.blockStepDowns.blockId,
-      stationId: t.blockStepDowns.stationId,
-      spotting: t.blockStepDowns.spotting,
-    })
-    .from(t.blockStepDowns)
-    .where(
-      and(
-        ours(ctx, t.blockStepDowns),
-        isOneOf(
-          t.blockStepDowns.blockId,
-          rows.map(({ id }) => id),
+type BlockRow = Awaited<ReturnType<typeof selectBlocks>>[number];
+
+/** Blocks with what is done at their stations: as planned, or as it was stepped down. */
+async function withStations(ctx: Context, rows: readonly BlockRow[], past: Past | undefined): Promise<Block[]> {
+  const planBlocks = rows.map(({ planBlockId }) => planBlockId);
+  const blockIds = rows.map(({ id }) => id);
+  const [stations, steppedDown] = await Promise.all([
+    ctx.tx
+      .select({
+        id: t.planStations.id,
+        planBlockId: t.planStations.planBlockId,
+        apparatusId: t.planStations.apparatusId,
+        items: t.planStations.items,
+        spotting: t.planStations.spotting,
+      })
+      .from(t.planStations)
+      .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, planBlocks)))
+      .orderBy(t.planStations.planBlockId, t.planStations.position),
+    ctx.tx
+      .select({
+        blockId: t.blockStepDowns.blockId,
+        stationId: t.blockStepDowns.stationId,
+        spotting: t.blockStepDowns.spotting,
+      })
+      .from(t.blockStepDowns)
+      .where(
+        and(
+          ours(ctx, t.blockStepDowns),
+          isOneOf(t.blockStepDowns.blockId, blockIds),
+          stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
         ),
-        stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
       ),
-    );
+  ]);
 
   const insteadOf = new Map(steppedDown.map((row) => [`${row.blockId}/${row.stationId}`, row.spotting]));
   const stationsOf = grouped(stations, ({ planBlockId }) => planBlockId);
-  const blocks = rows.map((row): Block => {
+  return rows.map((row): Block => {
     const span = spanOf(row);
     const its = stationsOf(row.planBlockId);
     return {
@@ -170,11 +188,6 @@ async function loadBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | u
       ),
     };
   });
-  return {
-    blocks,
-    groupOf: new Map(rows.map((row) => [row.id, row.groupId])),
-    classOf: new Map(rows.map((row) => [row.sessionId, row.classId])),
-  };
 }
 
 /** The share of a block's span that falls to one of its stations run in turn, evenly, to the millisecond. */

@@ -7,126 +7,148 @@ import { endedLater, isKnown, isStanding, type Past, stands } from './as-of.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
-/** Whoever is employed there that day, placed there, or named (`others`), with all that cover and admission ask of them. Places are those held now, or those that stood at a moment gone by. */
+/** Whoever is placed at a gym on a day, with their places, and whoever is employed there. */
+export interface There {
+  placed: (typeof t.assignments.$inferSelect)[];
+  employed: string[];
+}
+
+/** Places are those held now, or those that stood at a moment gone by. */
+export async function loadThere(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<There> {
+  const [placed, employed] = await Promise.all([
+    ctx.tx
+      .select()
+      .from(t.assignments)
+      .where(
+        and(
+          ours(ctx, t.assignments),
+          eq(t.assignments.gymId, gymId),
+          eq(t.assignments.day, day),
+          past ? wasHeld(past) : isNull(t.assignments.releasedAt),
+        ),
+      )
+      .orderBy(t.assignments.startsAt, t.assignments.id),
+    ctx.tx
+      .select({ id: t.employments.personId })
+      .from(t.employments)
+      .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), onDay(t.employments, day))),
+  ]);
+  return { placed, employed: employed.map(({ id }) => id) };
+}
+
+interface Whom {
+  /** The local day, and how long a way between two gyms takes. */
+  over: Span;
+  travelMs: number;
+  /** To be read as well, whether they are there or not. */
+  others: readonly string[];
+  past: Past | undefined;
+}
+
+/** Whoever is there, and whoever is named, with all that cover and admission ask of them. */
 export async function loadStaff(
   ctx: Context,
-  { gymId, day }: GymDay,
-  over: Span,
-  travelMs: number,
-  others: readonly string[],
-  past?: Past,
+  { gymId }: GymDay,
+  { placed, employed }: There,
+  { over, travelMs, others, past }: Whom,
 ): Promise<Staff[]> {
-  const isLater = await endedLater(ctx, past);
-  const placed = await ctx.tx
-    .select()
-    .from(t.assignments)
-    .where(
-      and(
-        ours(ctx, t.assignments),
-        eq(t.assignments.gymId, gymId),
-        eq(t.assignments.day, day),
-        past ? wasHeld(past) : isNull(t.assignments.releasedAt),
-      ),
-    )
-    .orderBy(t.assignments.startsAt, t.assignments.id);
-  const employedHere = and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), onDay(t.employments, day));
-  const employed = await ctx.tx.select({ id: t.employments.personId }).from(t.employments).where(employedHere);
-  const people = [
-    ...new Set([...placed.map(({ personId }) => personId), ...employed.map(({ id }) => id), ...others]),
-  ].sort();
-
-  const staff = await ctx.tx
-    .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
-    .from(t.staffMembers)
-    .where(and(ours(ctx, t.staffMembers), isOneOf(t.staffMembers.personId, people)))
-    .orderBy(t.staffMembers.personId);
-  const employments = await ctx.tx
-    .select({
-      id: t.employments.id,
-      personId: t.employments.personId,
-      from: t.employments.from,
-      to: t.employments.until,
-    })
-    .from(t.employments)
-    .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), isOneOf(t.employments.personId, people)))
-    .orderBy(t.employments.from);
-  const qualifications = await ctx.tx
-    .select({ ...getTableColumns(t.qualifications), kindUntil: t.qualificationKinds.until })
-    .from(t.qualifications)
-    .innerJoin(
-      t.qualificationKinds,
-      and(ours(ctx, t.qualificationKinds), eq(t.qualificationKinds.id, t.qualifications.kindId)),
-    )
-    .where(
-      and(
-        ours(ctx, t.qualifications),
-        isOneOf(t.qualifications.personId, people),
-        isKnown(t.qualifications.createdAt, past),
-      ),
-    )
-    .orderBy(t.qualifications.id);
-  const signOffs = await ctx.tx
-    .select()
-    .from(t.signOffs)
-    .where(and(ours(ctx, t.signOffs), isOneOf(t.signOffs.personId, people), isKnown(t.signOffs.createdAt, past)))
-    .orderBy(t.signOffs.id);
+  const people = [...new Set([...placed.map(({ personId }) => personId), ...employed, ...others])].sort();
   const near = { from: new Date(over.from - travelMs), to: new Date(over.to + travelMs) };
-  const elsewhere = await ctx.tx
-    .select({
-      personId: t.assignments.personId,
-      startsAt: t.assignments.startsAt,
-      endsAt: t.assignments.endsAt,
-    })
-    .from(t.assignments)
-    .where(
-      and(
-        ours(ctx, t.assignments),
-        isOneOf(t.assignments.personId, people),
-        isNull(t.assignments.releasedAt),
-        sql`${t.assignments.gymId} <> ${gymId}`,
-        lt(t.assignments.startsAt, near.to),
-        gt(t.assignments.endsAt, near.from),
-      ),
-    )
-    .orderBy(t.assignments.startsAt);
-  const absences = await ctx.tx
-    .select({ personId: t.absences.personId, startsAt: t.absences.startsAt, endsAt: t.absences.endsAt })
-    .from(t.absences)
-    .where(
-      and(
-        ours(ctx, t.absences),
-        isOneOf(t.absences.personId, people),
-        stands(t.absences.createdAt, t.absences.withdrawnAt, past),
-        lt(t.absences.startsAt, near.to),
-        gt(t.absences.endsAt, near.from),
-      ),
-    )
-    .orderBy(t.absences.startsAt);
-  const children = await ctx.tx
-    .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
-    .from(t.guardianships)
-    .where(and(ours(ctx, t.guardianships), isOneOf(t.guardianships.guardianId, people)))
-    .orderBy(t.guardianships.athleteId);
-  const takingPart = await ctx.tx
-    .select({
-      personId: t.groupMembers.athleteId,
-      gymId: t.sessions.gymId,
-      startsAt: t.groupMembers.startsAt,
-      endsAt: t.groupMembers.endsAt,
-    })
-    .from(t.groupMembers)
-    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.groupMembers.sessionId)))
-    .where(
-      and(
-        ours(ctx, t.groupMembers),
-        isOneOf(t.groupMembers.athleteId, people),
-        isNull(t.groupMembers.releasedAt),
-        isNull(t.sessions.cancelledAt),
-        lt(t.groupMembers.startsAt, near.to),
-        gt(t.groupMembers.endsAt, near.from),
-      ),
-    )
-    .orderBy(t.groupMembers.startsAt);
+  const [isLater, staff, employments, qualifications, signOffs, elsewhere, absences, children, takingPart] =
+    await Promise.all([
+      endedLater(ctx, past),
+      ctx.tx
+        .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
+        .from(t.staffMembers)
+        .where(and(ours(ctx, t.staffMembers), isOneOf(t.staffMembers.personId, people)))
+        .orderBy(t.staffMembers.personId),
+      ctx.tx
+        .select({
+          id: t.employments.id,
+          personId: t.employments.personId,
+          from: t.employments.from,
+          to: t.employments.until,
+        })
+        .from(t.employments)
+        .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), isOneOf(t.employments.personId, people)))
+        .orderBy(t.employments.from),
+      ctx.tx
+        .select({ ...getTableColumns(t.qualifications), kindUntil: t.qualificationKinds.until })
+        .from(t.qualifications)
+        .innerJoin(
+          t.qualificationKinds,
+          and(ours(ctx, t.qualificationKinds), eq(t.qualificationKinds.id, t.qualifications.kindId)),
+        )
+        .where(
+          and(
+            ours(ctx, t.qualifications),
+            isOneOf(t.qualifications.personId, people),
+            isKnown(t.qualifications.createdAt, past),
+          ),
+        )
+        .orderBy(t.qualifications.id),
+      ctx.tx
+        .select()
+        .from(t.signOffs)
+        .where(and(ours(ctx, t.signOffs), isOneOf(t.signOffs.personId, people), isKnown(t.signOffs.createdAt, past)))
+        .orderBy(t.signOffs.id),
+      ctx.tx
+        .select({
+          personId: t.assignments.personId,
+          startsAt: t.assignments.startsAt,
+          endsAt: t.assignments.endsAt,
+        })
+        .from(t.assignments)
+        .where(
+          and(
+            ours(ctx, t.assignments),
+            isOneOf(t.assignments.personId, people),
+            isNull(t.assignments.releasedAt),
+            sql`${t.assignments.gymId} <> ${gymId}`,
+            lt(t.assignments.startsAt, near.to),
+            gt(t.assignments.endsAt, near.from),
+          ),
+        )
+        .orderBy(t.assignments.startsAt),
+      ctx.tx
+        .select({ personId: t.absences.personId, startsAt: t.absences.startsAt, endsAt: t.absences.endsAt })
+        .from(t.absences)
+        .where(
+          and(
+            ours(ctx, t.absences),
+            isOneOf(t.absences.personId, people),
+            stands(t.absences.createdAt, t.absences.withdrawnAt, past),
+            lt(t.absences.startsAt, near.to),
+            gt(t.absences.endsAt, near.from),
+          ),
+        )
+        .orderBy(t.absences.startsAt),
+      ctx.tx
+        .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
+        .from(t.guardianships)
+        .where(and(ours(ctx, t.guardianships), isOneOf(t.guardianships.guardianId, people)))
+        .orderBy(t.guardianships.athleteId),
+      ctx.tx
+        .select({
+          personId: t.groupMembers.athleteId,
+          gymId: t.sessions.gymId,
+          startsAt: t.groupMembers.startsAt,
+          endsAt: t.groupMembers.endsAt,
+        })
+        .from(t.groupMembers)
+        .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.groupMembers.sessionId)))
+        .where(
+          and(
+            ours(ctx, t.groupMembers),
+            isOneOf(t.groupMembers.athleteId, people),
+            isNull(t.groupMembers.releasedAt),
+            isNull(t.sessions.cancelledAt),
+            lt(t.groupMembers.startsAt, near.to),
+            gt(t.groupMembers.endsAt, near.from),
+          ),
+        )
+        .orderBy(t.groupMembers.startsAt),
+    ]);
 
   const byPerson = <Row extends { personId: string }>(rows: readonly Row[]) => grouped(rows, (row) => row.personId);
   const [placesOf, employmentsOf, qualificationsOf] = [

@@ -19,42 +19,44 @@ export interface FloorNames extends Names {
 export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<FloorNames> {
   const { blocks, staff, athletes, rules } = floor;
   const { unnamed } = textsIn(ctx.language);
-  const blockNames = await ctx.tx
-    .select({
-      id: t.blocks.id,
-      sessionId: t.blocks.sessionId,
-      title: t.planBlocks.title,
-      group: t.groups.name,
-      className: t.classes.name,
-    })
-    .from(t.blocks)
-    .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
-    .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
-    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
-    .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
-    .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id)))));
   const mayRead = scopesAt(ctx, 'athletes.read', gymId);
   const mayNameAthletes = mayRead.has('franchise') || mayRead.has('gym');
   const people = [
     ...staff.map(({ person }) => person),
     ...(mayNameAthletes ? athletes.map(({ person }) => person) : []),
   ];
-  const personNames = await ctx.tx
-    .select()
-    .from(t.personNames)
-    .where(and(ours(ctx, t.personNames), isOneOf(t.personNames.personId, people)));
-  const stations = await ctx.tx
-    .select({ id: t.planStations.id, name: t.planStations.name })
-    .from(t.planStations)
-    .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.id, stationIds(floor))));
-  const others = await ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
-    SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
-      WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
-    UNION ALL SELECT 'area', id::text, name, NULL FROM areas
-      WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId}
-    UNION ALL SELECT 'kind', id::text, name, grades FROM qualification_kinds WHERE franchise_id = ${ctx.franchiseId}
-    UNION ALL SELECT DISTINCT ON (id) 'rule', id::text, name, NULL FROM ratio_rules
-      WHERE franchise_id = ${ctx.franchiseId} AND id = ANY(${sql.param(rules.map(({ id }) => id))}::uuid[])`);
+  const [blockNames, personNames, stations, others] = await Promise.all([
+    ctx.tx
+      .select({
+        id: t.blocks.id,
+        sessionId: t.blocks.sessionId,
+        title: t.planBlocks.title,
+        group: t.groups.name,
+        className: t.classes.name,
+      })
+      .from(t.blocks)
+      .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
+      .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
+      .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
+      .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
+      .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id))))),
+    ctx.tx
+      .select()
+      .from(t.personNames)
+      .where(and(ours(ctx, t.personNames), isOneOf(t.personNames.personId, people))),
+    ctx.tx
+      .select({ id: t.planStations.id, name: t.planStations.name })
+      .from(t.planStations)
+      .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.id, stationIds(floor)))),
+    ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
+      SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
+        WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
+      UNION ALL SELECT 'area', id::text, name, NULL FROM areas
+        WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId}
+      UNION ALL SELECT 'kind', id::text, name, grades FROM qualification_kinds WHERE franchise_id = ${ctx.franchiseId}
+      UNION ALL SELECT DISTINCT ON (id) 'rule', id::text, name, NULL FROM ratio_rules
+        WHERE franchise_id = ${ctx.franchiseId} AND id = ANY(${sql.param(rules.map(({ id }) => id))}::uuid[])`),
+  ]);
 
   const block = new Map(blockNames.map((row) => [row.id, row]));
   const session = new Map(blockNames.map((row) => [row.sessionId, row.className]));

@@ -60,62 +60,66 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
           and(isNotNull(t.stays.position), or(isNull(t.stays.outAt), gt(t.stays.outAt, from))),
         )
       : undefined;
-  const rows = await ctx.tx
-    .select({
-      athleteId: t.attendance.athleteId,
-      sessionId: t.attendance.sessionId,
-      groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
-      state: t.attendance.state,
-      since: t.attendance.since,
-      startsAt: t.sessions.startsAt,
-      endsAt: t.sessions.endsAt,
-      position: t.stays.position,
-      inAt: t.stays.inAt,
-      outAt: t.stays.outAt,
-    })
-    .from(t.sessions)
-    .innerJoin(t.attendance, and(ours(ctx, t.attendance), eq(t.attendance.sessionId, t.sessions.id)))
-    .leftJoin(
-      t.stays,
-      and(
-        ours(ctx, t.stays),
-        eq(t.stays.sessionId, t.attendance.sessionId),
-        eq(t.stays.athleteId, t.attendance.athleteId),
-      ),
-    )
-    .leftJoin(
-      t.groupMembers,
-      and(
-        ours(ctx, t.groupMembers),
-        eq(t.groupMembers.sessionId, t.attendance.sessionId),
-        eq(t.groupMembers.athleteId, t.attendance.athleteId),
-        isNull(t.groupMembers.releasedAt),
-      ),
-    )
-    .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNear))
-    .orderBy(t.attendance.athleteId, t.attendance.sessionId, t.stays.position);
-  const outings = await ctx.tx
-    .select({
-      athleteId: t.outings.athleteId,
-      sessionId: t.outings.sessionId,
-      withPersonId: t.outings.withPersonId,
-      outAt: t.outings.outAt,
-      backAt: t.outings.backAt,
-    })
-    .from(t.sessions)
-    .innerJoin(t.outings, and(ours(ctx, t.outings), eq(t.outings.sessionId, t.sessions.id)))
-    .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNull(t.outings.undoneAt)))
-    .orderBy(t.outings.outAt, t.outings.id);
-  const staff = await ctx.tx
-    .select({
-      personId: t.staffStays.personId,
-      kind: t.staffStays.kind,
-      inAt: t.staffStays.inAt,
-      outAt: t.staffStays.outAt,
-    })
-    .from(t.staffStays)
-    .where(and(ours(ctx, t.staffStays), eq(t.staffStays.gymId, gymId), eq(t.staffStays.day, day)))
-    .orderBy(t.staffStays.personId, t.staffStays.position);
+  const [rows, outings, staff] = await Promise.all([
+    ctx.tx
+      .select({
+        athleteId: t.attendance.athleteId,
+        sessionId: t.attendance.sessionId,
+        groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
+        state: t.attendance.state,
+        since: t.attendance.since,
+        startsAt: t.sessions.startsAt,
+        endsAt: t.sessions.endsAt,
+        position: t.stays.position,
+        inAt: t.stays.inAt,
+        outAt: t.stays.outAt,
+      })
+      .from(t.sessions)
+      .innerJoin(t.attendance, and(ours(ctx, t.attendance), eq(t.attendance.sessionId, t.sessions.id)))
+      .leftJoin(
+        t.stays,
+        and(
+          ours(ctx, t.stays),
+          eq(t.stays.sessionId, t.attendance.sessionId),
+          eq(t.stays.athleteId, t.attendance.athleteId),
+        ),
+      )
+      .leftJoin(
+        t.groupMembers,
+        and(
+          ours(ctx, t.groupMembers),
+          eq(t.groupMembers.sessionId, t.attendance.sessionId),
+          eq(t.groupMembers.athleteId, t.attendance.athleteId),
+          isNull(t.groupMembers.releasedAt),
+        ),
+      )
+      .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNear))
+      .orderBy(t.attendance.athleteId, t.attendance.sessionId, t.stays.position),
+    ctx.tx
+      .select({
+        athleteId: t.outings.athleteId,
+        sessionId: t.outings.sessionId,
+        withPersonId: t.outings.withPersonId,
+        outAt: t.outings.outAt,
+        backAt: t.outings.backAt,
+      })
+      .from(t.sessions)
+      .innerJoin(t.outings, and(ours(ctx, t.outings), eq(t.outings.sessionId, t.sessions.id)))
+      .where(
+        and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNull(t.outings.undoneAt)),
+      )
+      .orderBy(t.outings.outAt, t.outings.id),
+    ctx.tx
+      .select({
+        personId: t.staffStays.personId,
+        kind: t.staffStays.kind,
+        inAt: t.staffStays.inAt,
+        outAt: t.staffStays.outAt,
+      })
+      .from(t.staffStays)
+      .where(and(ours(ctx, t.staffStays), eq(t.staffStays.gymId, gymId), eq(t.staffStays.day, day)))
+      .orderBy(t.staffStays.personId, t.staffStays.position),
+  ]);
 
   const attended = new Map<string, Attended & { stays: { from: number | null; to: number | null }[] }>();
   for (const { position, inAt, outAt, since, startsAt, endsAt, ...row } of rows) {

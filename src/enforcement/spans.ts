@@ -12,7 +12,7 @@ export function within(span: Span, other: Span): Span[] {
 export function without(spans: readonly Span[], holes: readonly Span[]): Span[] {
   let left = spans.filter(({ from, to }) => from < to);
   for (const hole of holes) {
-    if (hole.from >= hole.to) continue;
+    if (hole.from >= hole.to || !left.some((span) => span.from < hole.to && hole.from < span.to)) continue;
     left = left.flatMap((span) => [
       ...within(span, { from: -Infinity, to: hole.from }),
       ...within(span, { from: hole.to, to: Infinity }),

@@ -3,7 +3,7 @@ import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 import type { ATTENDANCE_KINDS } from '../../tables/attendance.ts';
-import { athletesAt, dayAt, getGymDoor, refuseLongAfter, refuseLongBefore } from './repo.ts';
+import { athletesAt, dayAt, type GymDoor, refuseLongAfter, refuseLongBefore } from './repo.ts';
 
 export interface Asked {
   athleteId: string;
@@ -47,14 +47,14 @@ interface Row extends Record<string, unknown> {
  */
 export async function whereTo(
   ctx: Context,
-  gymId: string,
+  { id: gymId, zone }: GymDoor,
   asked: readonly Asked[],
   at: Date,
   list: 'arrivals' | 'departures' | 'athletes' | 'here' = 'arrivals',
   hasHappened = list === 'departures' || list === 'here',
 ): Promise<Coming[]> {
   const ids = asked.map(({ athleteId }) => athleteId);
-  const day = dayAt((await getGymDoor(ctx, gymId)).zone, at);
+  const day = dayAt(zone, at);
   const isNamed = asked.every(({ sessionId }) => sessionId !== undefined);
   const us = ctx.franchiseId;
   const named = some(asked.flatMap(({ sessionId }) => sessionId ?? []));

@@ -4,7 +4,7 @@ import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { type Asked, type Coming, whereTo } from './arrivals.ts';
 import { alertsOf, type Judged, judgeAll } from './door.ts';
-import { goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
+import { elsewhere, goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
 import { custodyNotesOf, getGymDoor, heldFromActivity, recordStoppedRead } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
@@ -35,9 +35,15 @@ export async function checkIn(
   let door: 'admit' | 'hold' = 'admit';
   // All are asked again once the locks are held, and are then what everything below goes by.
   const lock = await lockCover(ctx, 'fact', async () => {
-    coming = await whereTo(ctx, gymId, asked, arriving.at, 'arrivals', arriving.offline !== undefined);
-    behind = await stillMarkedIn(ctx, gymId, coming, arriving.at);
-    door = (await getGymDoor(ctx, gymId)).door;
+    const gym = await getGymDoor(ctx, gymId);
+    const ids = asked.map(({ athleteId }) => athleteId);
+    const [where, markedIn] = await Promise.all([
+      whereTo(ctx, gym, asked, arriving.at, 'arrivals', arriving.offline !== undefined),
+      stillMarkedIn(ctx, gym, ids, arriving.at),
+    ]);
+    coming = where;
+    behind = elsewhere(markedIn, coming);
+    door = gym.door;
     return {
       days: door === 'hold' ? coming.map(({ day }) => ({ gymId, day })) : [],
       people: coming.map(({ athleteId }) => athleteId),
@@ -104,14 +110,13 @@ async function describe(
   stopped: ReadonlySet<string>,
   judged: Judged,
 ): Promise<Marked[]> {
-  const rows = await attendanceOf(ctx, coming);
-  await recordStoppedRead(ctx, gymId, [...stopped]);
-  const notes = await custodyNotesOf(
-    ctx,
-    gymId,
-    coming.map(({ athleteId }) => athleteId),
-  );
-  const alerts = await alertsOf(ctx, judged);
+  const ids = coming.map(({ athleteId }) => athleteId);
+  const [rows, notes, alerts] = await Promise.all([
+    attendanceOf(ctx, coming),
+    custodyNotesOf(ctx, gymId, ids),
+    alertsOf(ctx, judged),
+    recordStoppedRead(ctx, gymId, [...stopped]),
+  ]);
   return coming.map(({ athleteId, sessionId }, index) => ({
     attendance: found(rows[index], 'attendance'),
     markId: marks.find((mark) => mark.athleteId === athleteId && mark.sessionId === sessionId)?.id ?? null,

@@ -1,5 +1,5 @@
 import { type Cover, compare, coverTimeline, type Finding, narrowed } from '../../cover/index.ts';
-import { liveFloor, loadLiveFloor } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord } from '../../enforcement/live-floor.ts';
 import type { GymFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import type { Attended } from '../../enforcement/recorded.ts';
@@ -7,9 +7,9 @@ import { type FindingOnWire, findingOnWire } from '../../enforcement/wire.ts';
 import type { Context } from '../../platform/context.ts';
 import type { Coming } from './arrivals.ts';
 
-/** What letting somebody in is over, by athlete; nothing for those who fit. `at` is the floor as it then is. */
+/** What letting somebody in is over, by athlete; nothing for those who fit. `floor` has whoever that is about. */
 export interface AtTheDoor {
-  at: GymFloor;
+  floor: GymFloor;
   over: Map<string, Finding[]>;
 }
 
@@ -34,9 +34,9 @@ export async function judgeAll(ctx: Context, gymId: string, entering: readonly C
 /** What letting each in is over, with sentences, by athlete. */
 export async function alertsOf(ctx: Context, { floors }: Judged): Promise<Map<string, FindingOnWire[]>> {
   const alerts = new Map<string, FindingOnWire[]>();
-  for (const { at, over } of floors) {
+  for (const { floor, over } of floors) {
     if (over.size === 0) continue;
-    const names = await loadNames(ctx, at);
+    const names = await loadNames(ctx, floor);
     for (const [athleteId, findings] of over) {
       alerts.set(
         athleteId,
@@ -60,10 +60,12 @@ async function judgeArrivals(
 ): Promise<AtTheDoor> {
   const momentOf = ({ startsAt }: Coming) => Math.max(at.getTime(), startsAt.getTime());
   const moments = coming.map(momentOf);
-  const { planned, recorded, floor } = await loadLiveFloor(ctx, { gymId, day }, at, {
-    over: { from: Math.min(at.getTime(), ...moments), to: Math.max(...moments) + 1 },
-    coming: coming.map(({ athleteId }) => athleteId),
-  });
+  const { planned, recorded } = await loadOnRecord(
+    ctx,
+    { gymId, day },
+    { from: Math.min(at.getTime(), ...moments), to: Math.max(...moments) + 1 },
+    coming.map(({ athleteId }) => athleteId),
+  );
   let attended = recorded.attended;
   const coversAt = (moment: number, attended: readonly Attended[]) => {
     const live = liveFloor(planned, { ...recorded, attended }, at.getTime());
@@ -79,7 +81,7 @@ async function judgeArrivals(
     const theirs = findings.filter(({ unit }) => unit.per !== 'session' || unit.id === one.sessionId);
     if (theirs.length > 0) over.set(one.athleteId, theirs);
   }
-  return { at: { gymId, day, floor }, over };
+  return { floor: { gymId, day, floor: planned }, over };
 }
 
 const arrived = ({ athleteId, sessionId, groupId, startsAt, endsAt }: Coming, at: Date): Attended => ({

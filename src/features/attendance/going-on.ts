@@ -1,24 +1,23 @@
 import { and, eq, inArray, lte } from 'drizzle-orm';
-import { some } from '../../enforcement/rows.ts';
+import { isOneOf } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { attendance } from '../../tables/attendance.ts';
 import { sessions } from '../../tables/schedule.ts';
 import type { NewMark, Written } from './marks-repo.ts';
-import { daysOfNow, getGymDoor } from './repo.ts';
+import { daysOfNow, type GymDoor } from './repo.ts';
 
 type Behind = Pick<NewMark, 'athleteId' | 'sessionId' | 'as'>;
 
-/** Of athletes who come to something, where they are still marked in though that is over: whoever comes has gone on. */
+/** Where athletes are still marked in though that is over: whoever comes to something else has gone on. */
 export async function stillMarkedIn(
   ctx: Context,
-  gymId: string,
-  coming: readonly { athleteId: string; sessionId: string }[],
+  { id: gymId, zone }: GymDoor,
+  athleteIds: readonly string[],
   at: Date,
 ): Promise<Behind[]> {
-  const ids = coming.map(({ athleteId }) => athleteId);
-  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, at).flatMap((day) => day ?? []);
+  const days = daysOfNow(zone, at).flatMap((day) => day ?? []);
   const rows = await ctx.tx
     .select({
       athleteId: attendance.athleteId,
@@ -32,19 +31,24 @@ export async function stillMarkedIn(
       and(
         ours(ctx, attendance),
         eq(attendance.gymId, gymId),
-        inArray(attendance.athleteId, some(ids)),
+        isOneOf(attendance.athleteId, athleteIds),
         inArray(attendance.state, ['present', 'on-hold']),
         lte(attendance.since, at),
         inArray(sessions.day, days),
         lte(sessions.endsAt, at),
       ),
     );
-  const isOneComeTo = (row: (typeof rows)[number]) =>
-    coming.some(({ athleteId, sessionId }) => athleteId === row.athleteId && sessionId === row.sessionId);
-  return rows
-    .filter((row) => !isOneComeTo(row))
-    .map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
+  return rows.map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
 }
+
+/** Those of them at another session than the one that they come to. */
+export const elsewhere = (
+  behind: readonly Behind[],
+  coming: readonly { athleteId: string; sessionId: string }[],
+): Behind[] =>
+  behind.filter(
+    (one) => !coming.some(({ athleteId, sessionId }) => athleteId === one.athleteId && sessionId === one.sessionId),
+  );
 
 /** The marks that say so, of those who are let in. */
 export function goingOn(behind: readonly Behind[], entering: readonly NewMark[], at: Date): NewMark[] {

@@ -61,14 +61,14 @@ export async function writeMarks(
   for (const conflict of hasHappened ? [] : marks.map(conflictOf)) {
     if (conflict !== null) throw refuse('conflict', NOT_FITTING[conflict]);
   }
-  const rows = await upsertAttendance(ctx, lock, gymId, marks, comesTo);
-  await insertMarks(
-    ctx,
-    gymId,
-    marks.map((mark) => ({ ...mark, conflict: conflictOf(mark) })),
-  );
-  for (const mark of marks) await keepConflicts(ctx, known(keyOf(mark)), comesTo.get(keyOf(mark)));
-  await keepStays(ctx, lock, gymId, marks, comesTo);
+  const told = marks.map((mark) => ({ ...mark, conflict: conflictOf(mark) }));
+  // In one go, and in this order: a mark belongs to its attendance.
+  const [rows] = await Promise.all([
+    upsertAttendance(ctx, lock, gymId, marks, comesTo),
+    insertMarks(ctx, gymId, told),
+    ...marks.map((mark) => keepConflicts(ctx, known(keyOf(mark)), comesTo.get(keyOf(mark)))),
+    keepStays(ctx, lock, gymId, marks, comesTo),
+  ]);
   return new Map(
     rows.map((row) => {
       const its = comesTo.get(keyOf(row));
@@ -216,22 +216,23 @@ async function keepStays(
       ...stay,
     })),
   );
-  if (rows.length > 0) {
-    await ctx.tx
+  const counts = of.map((one) => comesTo.get(keyOf(one))?.stays.length ?? 0);
+  const upsert =
+    rows.length > 0 &&
+    ctx.tx
       .insert(stays)
       .values(rows)
       .onConflictDoUpdate({
         target: [stays.franchiseId, stays.sessionId, stays.athleteId, stays.position],
         set: { inAt: sql`excluded.in_at`, outAt: sql`excluded.out_at` },
       });
-  }
-  const counts = of.map((one) => comesTo.get(keyOf(one))?.stays.length ?? 0);
-  await ctx.tx.execute(sql`DELETE FROM stays s USING unnest(
+  const deleteOthers = ctx.tx.execute(sql`DELETE FROM stays s USING unnest(
       ${sql.param(of.map(({ sessionId }) => sessionId))}::uuid[],
       ${sql.param(of.map(({ athleteId }) => athleteId))}::uuid[],
       ${sql.param(counts)}::int[]) AS left_of (session_id, athlete_id, stays)
     WHERE s.franchise_id = ${ctx.franchiseId} AND s.session_id = left_of.session_id
       AND s.athlete_id = left_of.athlete_id AND s.position > left_of.stays`);
+  await Promise.all([upsert, deleteOthers]);
 }
 
 export async function findMark(ctx: Context, gymId: string, markId: string): Promise<MarkRow | null> {

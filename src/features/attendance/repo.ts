@@ -14,9 +14,12 @@ import { sessions } from '../../tables/schedule.ts';
 
 export type SessionRow = typeof sessions.$inferSelect;
 
-export async function getGymDoor(ctx: Context, gymId: string) {
+/** A gym, as far as the desk goes by it. */
+export type GymDoor = Pick<typeof gyms.$inferSelect, 'id' | 'zone' | 'door'>;
+
+export async function getGymDoor(ctx: Context, gymId: string): Promise<GymDoor> {
   const [row] = await ctx.tx
-    .select({ zone: gyms.zone, door: gyms.door })
+    .select({ id: gyms.id, zone: gyms.zone, door: gyms.door })
     .from(gyms)
     .where(and(ours(ctx, gyms), eq(gyms.id, gymId)));
   return found(row, 'gym');

@@ -11,7 +11,7 @@ import { blockRollEntries, blockRolls } from '../../tables/attendance.ts';
 import { blocks } from '../../tables/schedule.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { alertsOf, judgeAll } from './door.ts';
-import { goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
+import { elsewhere, goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
 import {
   athletesAt,
@@ -70,18 +70,14 @@ export async function takeRoll(
   const at = whenOf(ctx, roll.at, days);
   refuseFar(block, at);
   let behind: Awaited<ReturnType<typeof stillMarkedIn>> = [];
-  let door: 'admit' | 'hold' = 'admit';
+  let gym = await getGymDoor(ctx, gymId);
   const lock = await lockCover(ctx, 'fact', async () => {
     block = await getBlock(ctx, gymId, blockId);
-    door = (await getGymDoor(ctx, gymId)).door;
-    const days = door === 'hold' ? [{ gymId, day: block.day }] : [];
+    gym = await getGymDoor(ctx, gymId);
+    const days = gym.door === 'hold' ? [{ gymId, day: block.day }] : [];
     const { sessionId } = block;
-    behind = await stillMarkedIn(
-      ctx,
-      gymId,
-      here.map((athleteId) => ({ athleteId, sessionId })),
-      at,
-    );
+    const hereNow = here.map((athleteId) => ({ athleteId, sessionId }));
+    behind = elsewhere(await stillMarkedIn(ctx, gym, here, at), hereNow);
     return { days, people: named, sessions: [sessionId, ...behind.map((one) => one.sessionId)] };
   });
   const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: roll.rollId });
@@ -98,7 +94,7 @@ export async function takeRoll(
   }
   const coming = await whereTo(
     ctx,
-    gymId,
+    gym,
     came.map((athleteId) => ({ athleteId, sessionId: block.sessionId })),
     at,
     'here',
@@ -121,7 +117,8 @@ export async function takeRoll(
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
     const about = { subjectId: athleteId, gymId, revision };
     await ctx.record('attendance.checked-in', about, { sessionId, athleteId, markId, at: at.toISOString(), codes });
-    if (codes.length > 0) await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door });
+    if (codes.length > 0)
+      await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door: gym.door });
   }
   await recordGoingOn(ctx, gymId, left, written);
   const ofRoll = { subjectId: rollId, gymId };

@@ -1,7 +1,7 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { type Block, coverTimeline, type Floor, localDay, narrowed } from '../../cover/index.ts';
-import { type LiveFloor, liveFloor, loadLiveFloor } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
 import { type Recorded, staffStates, stateAt } from '../../enforcement/recorded.ts';
 import { grouped, some } from '../../enforcement/rows.ts';
@@ -25,19 +25,22 @@ import type { Board, BoardSession } from './schema.ts';
 export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const moment = ctx.now.getTime();
   const day = localDay(await zoneOf(ctx, gymId), moment);
-  const live = await loadLiveFloor(ctx, { gymId, day }, ctx.now, { over: windowAt(moment) });
-  const { planned, recorded } = live;
+  const onRecord = await loadOnRecord(ctx, { gymId, day }, windowAt(moment));
+  const { planned, recorded } = onRecord;
   const shown = shownAt(planned, moment);
-  const here = standing(live.floor, moment, shown);
+  const here = standing(liveFloor(planned, recorded, moment), moment, shown);
   const expected = standing(liveFloor(planned, recorded, moment, { expecting: () => true }), moment, shown);
-  const names = await loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) });
+  const [names, staffCheckIn] = await Promise.all([
+    loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) }),
+    hasStaffCheckIn(ctx, gymId, day),
+  ]);
   const covers = {
     here: coverTimeline(narrowed(here, here.over)),
     expected: coverTimeline(narrowed(expected, expected.over)),
   };
   const stateOf = staffStates(recorded, moment);
   const isNamed = whoseBlocks(ctx, gymId, planned);
-  const athleteName = await namesOfOwn(ctx, live, isNamed, names);
+  const athleteName = await namesOfOwn(ctx, onRecord, isNamed, names);
   const sight: Sight = {
     moment,
     planned,
@@ -71,7 +74,7 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
       here: covers.here,
       expected: covers.expected,
       stateOf,
-      staffCheckIn: await hasStaffCheckIn(ctx, gymId, day),
+      staffCheckIn,
       names,
     }),
   };
@@ -109,7 +112,7 @@ function whoseBlocks(ctx: Context, gymId: string, { blocks, staff }: Floor): (bl
 /** The names of the athletes whom the caller may see: the floor's names have them where they may see all. */
 async function namesOfOwn(
   ctx: Context,
-  { gymId, planned, recorded }: LiveFloor,
+  { gymId, planned, recorded }: OnRecord,
   isNamed: (blockIds: readonly string[]) => boolean,
   names: FloorNames,
 ): Promise<(athleteId: string) => string> {

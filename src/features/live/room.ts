@@ -1,6 +1,6 @@
 import { Temporal } from 'temporal-polyfill';
 import { type Athlete, type Block, localDay, ONE } from '../../cover/index.ts';
-import { liveFloor, loadLiveFloor } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord } from '../../enforcement/live-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import type { Context } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
@@ -29,10 +29,9 @@ export async function readRoom(
     const detail = 'Expected a time today that has not passed.';
     throw refuse('invalid-request', detail, { errors: [{ parameter: 'at', detail }] });
   }
-  const live = await loadLiveFloor(ctx, { gymId, day }, ctx.now, { over: { from: now, to: windowAt(moment).to } });
-  const { planned, recorded } = live;
+  const { planned, recorded } = await loadOnRecord(ctx, { gymId, day }, { from: now, to: windowAt(moment).to });
   const shown = shownAt(planned, moment);
-  const here = standing(live.floor, moment, shown);
+  const here = standing(liveFloor(planned, recorded, now), moment, shown);
   const expected = standing(liveFloor(planned, recorded, now, { expecting: () => true }), moment, shown);
   const names = await loadNames(ctx, { gymId, day, floor: { ...planned, athletes: [], staff: [] } });
   const like = somebodyAged(ageYears, day);

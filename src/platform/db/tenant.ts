@@ -35,8 +35,8 @@ async function inTransaction<T>(
   const client = await connect(pool);
   let broken: Error | undefined;
   try {
-    await client.query(options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN');
-    for (const setting of settings) await client.query(setting);
+    const begin = options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
+    await Promise.all([begin, ...settings].map((statement) => client.query(statement)));
     const result = await work(drizzle(client), client);
     await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
     return result;
