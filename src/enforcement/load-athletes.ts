@@ -1,10 +1,12 @@
 import { and, eq } from 'drizzle-orm';
+import type { PgColumn } from 'drizzle-orm/pg-core';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
+import { type Given, statement } from '../platform/db/statement.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
-import { type Past, stands } from './as-of.ts';
+import { type Past, reading, stands } from './as-of.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
 interface Where {
@@ -24,60 +26,15 @@ interface Where {
 /** Those placed in the groups of some blocks, at every one of them, as the engine sees an athlete. */
 export async function loadAthletes(ctx: Context, day: string, { blocks, others, past }: Where): Promise<Athlete[]> {
   const classOf = new Map(blocks.map(({ sessionId, classId }) => [sessionId, classId]));
-  const placed = await ctx.tx
-    .select({
-      athleteId: t.groupMembers.athleteId,
-      groupId: t.groupMembers.groupId,
-      sessionId: t.groupMembers.sessionId,
-      born: t.athletes.born,
-      familyId: t.athletes.familyId,
-      countsAs: t.athletes.countsAs,
-    })
-    .from(t.groupMembers)
-    .innerJoin(t.athletes, and(ours(ctx, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
-    .where(
-      and(
-        ours(ctx, t.groupMembers),
-        // Says nothing more than the groups do, but has an index.
-        isOneOf(t.groupMembers.sessionId, classOf.keys()),
-        isOneOf(
-          t.groupMembers.groupId,
-          blocks.map(({ groupId }) => groupId),
-        ),
-        stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
-      ),
-    )
-    .orderBy(t.groupMembers.athleteId);
+  const groups = [...new Set(blocks.map(({ groupId }) => groupId))];
+  const placed = await selectPlaced(ctx, { sessions: [...classOf.keys()], groups }, past);
   const unplaced = await loadUnplaced(ctx, others, new Set(placed.map(({ athleteId }) => athleteId)));
-  const ids = [...placed, ...unplaced].map(({ athleteId }) => athleteId);
+  const athleteIds = [...new Set([...placed, ...unplaced].map(({ athleteId }) => athleteId))];
   const [traits, supports, helpers, categories] = await Promise.all([
-    ctx.tx
-      .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
-      .from(t.athleteTraits)
-      .where(and(ours(ctx, t.athleteTraits), isOneOf(t.athleteTraits.athleteId, ids), onDay(t.athleteTraits, day)))
-      .orderBy(t.athleteTraits.trait),
-    ctx.tx
-      .select({ athleteId: t.athleteSupports.athleteId })
-      .from(t.athleteSupports)
-      .where(
-        and(ours(ctx, t.athleteSupports), isOneOf(t.athleteSupports.athleteId, ids), onDay(t.athleteSupports, day)),
-      ),
-    ctx.tx
-      .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
-      .from(t.athleteHelpers)
-      .where(and(ours(ctx, t.athleteHelpers), isOneOf(t.athleteHelpers.athleteId, ids), onDay(t.athleteHelpers, day)))
-      .orderBy(t.athleteHelpers.helperId),
-    ctx.tx
-      .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
-      .from(t.enrolments)
-      .where(
-        and(
-          ours(ctx, t.enrolments),
-          isOneOf(t.enrolments.athleteId, ids),
-          isOneOf(t.enrolments.classId, classOf.values()),
-          onDay(t.enrolments, day),
-        ),
-      ),
+    selectTraits(ctx, { athleteIds, day }),
+    selectSupports(ctx, { athleteIds, day }),
+    selectHelpers(ctx, { athleteIds, day }),
+    selectCategories(ctx, { athleteIds, day, classes: [...new Set(classOf.values())] }),
   ]);
 
   const blocksOf = grouped(blocks, ({ groupId }) => groupId);
@@ -118,9 +75,40 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
 }
 
 async function loadUnplaced(ctx: Context, others: readonly string[], placed: ReadonlySet<string>) {
-  const ids = others.filter((id) => !placed.has(id));
-  if (ids.length === 0) return [];
-  const rows = await ctx.tx
+  const athleteIds = others.filter((id) => !placed.has(id));
+  if (athleteIds.length === 0) return [];
+  const rows = await selectUnplaced(ctx, { athleteIds });
+  return rows.map((row) => ({ ...row, groupId: null, sessionId: null }));
+}
+
+type OfAthletes = { athleteIds: string[]; day: string };
+
+const selectPlaced = reading((tx, given: Given<{ sessions: string[]; groups: string[] }>, past) =>
+  tx
+    .select({
+      athleteId: t.groupMembers.athleteId,
+      groupId: t.groupMembers.groupId,
+      sessionId: t.groupMembers.sessionId,
+      born: t.athletes.born,
+      familyId: t.athletes.familyId,
+      countsAs: t.athletes.countsAs,
+    })
+    .from(t.groupMembers)
+    .innerJoin(t.athletes, and(ours(given, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
+    .where(
+      and(
+        ours(given, t.groupMembers),
+        // Says nothing more than the groups do, but has an index.
+        isOneOf(t.groupMembers.sessionId, given('sessions')),
+        isOneOf(t.groupMembers.groupId, given('groups')),
+        stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
+      ),
+    )
+    .orderBy(t.groupMembers.athleteId),
+);
+
+const selectUnplaced = statement((tx, given: Given<{ athleteIds: string[] }>) =>
+  tx
     .select({
       athleteId: t.athletes.personId,
       born: t.athletes.born,
@@ -128,7 +116,42 @@ async function loadUnplaced(ctx: Context, others: readonly string[], placed: Rea
       countsAs: t.athletes.countsAs,
     })
     .from(t.athletes)
-    .where(and(ours(ctx, t.athletes), isOneOf(t.athletes.personId, ids)))
-    .orderBy(t.athletes.personId);
-  return rows.map((row) => ({ ...row, groupId: null, sessionId: null }));
-}
+    .where(and(ours(given, t.athletes), isOneOf(t.athletes.personId, given('athleteIds'))))
+    .orderBy(t.athletes.personId),
+);
+
+/** Rows about these athletes that are in force on the day. */
+const ofAthletes = (
+  given: Given<OfAthletes>,
+  table: { franchiseId: PgColumn; athleteId: PgColumn; from: PgColumn; until: PgColumn },
+) => and(ours(given, table), isOneOf(table.athleteId, given('athleteIds')), onDay(table, given('day')));
+
+const selectTraits = statement((tx, given: Given<OfAthletes>) =>
+  tx
+    .select({ athleteId: t.athleteTraits.athleteId, trait: t.athleteTraits.trait })
+    .from(t.athleteTraits)
+    .where(ofAthletes(given, t.athleteTraits))
+    .orderBy(t.athleteTraits.trait),
+);
+
+const selectSupports = statement((tx, given: Given<OfAthletes>) =>
+  tx
+    .select({ athleteId: t.athleteSupports.athleteId })
+    .from(t.athleteSupports)
+    .where(ofAthletes(given, t.athleteSupports)),
+);
+
+const selectHelpers = statement((tx, given: Given<OfAthletes>) =>
+  tx
+    .select({ athleteId: t.athleteHelpers.athleteId, helperId: t.athleteHelpers.helperId })
+    .from(t.athleteHelpers)
+    .where(ofAthletes(given, t.athleteHelpers))
+    .orderBy(t.athleteHelpers.helperId),
+);
+
+const selectCategories = statement((tx, given: Given<OfAthletes & { classes: string[] }>) =>
+  tx
+    .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
+    .from(t.enrolments)
+    .where(and(ofAthletes(given, t.enrolments), isOneOf(t.enrolments.classId, given('classes')))),
+);

@@ -1,12 +1,13 @@
-import { and, eq, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, isNull, lte, or, type SQL, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
 import type { Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
-import { ours } from '../platform/db/tenant.ts';
+import { type Given, statement } from '../platform/db/statement.ts';
+import { ours, type Tx } from '../platform/db/tenant.ts';
 import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
-import { isKnown, isStanding, type Past, stands } from './as-of.ts';
+import { type GivenPast, isKnown, isStanding, type Past, reading, stands } from './as-of.ts';
 import { loadAthletes } from './load-athletes.ts';
 import { loadStaff, loadThere } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
@@ -48,14 +49,17 @@ export async function loadFloor(
 ): Promise<GymFloor> {
   const theDay = { gymId, day };
   // What waits for nothing else, together; then whatever hangs from it.
-  const [{ zone, leapDay, travelMinutes }, rows, there, rules, overrides, duties] = await Promise.all([
-    loadSettings(ctx, gymId),
-    selectBlocks(ctx, theDay, within, past),
+  const [[gym], rows, there, rules, overrides, duties] = await Promise.all([
+    selectSettings(ctx, { gymId }),
+    within
+      ? selectBlocksNear(ctx, { ...theDay, from: new Date(within.from), to: new Date(within.to) }, past)
+      : selectBlocks(ctx, theDay, past),
     loadThere(ctx, theDay, past),
     loadRules(ctx, theDay, past),
     loadOverrides(ctx, theDay, past),
-    ctx.tx.select({ duty: t.dutyRules.duty, who: t.dutyRules.who }).from(t.dutyRules).where(ours(ctx, t.dutyRules)),
+    selectDuties(ctx, {}),
   ]);
+  const { zone, leapDay, travelMinutes } = found(gym, 'gym');
   const over = daySpan(day, zone);
   const [blocks, athletes] = await Promise.all([
     withStations(ctx, rows, past),
@@ -71,24 +75,32 @@ export async function loadFloor(
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
 }
 
-/** What the gym's franchise and the gym settled for every day. */
-async function loadSettings(ctx: Context, gymId: string) {
-  const [gym] = await ctx.tx
+const selectSettings = statement((tx, given: Given<{ gymId: string }>) =>
+  tx
     .select({ zone: t.gyms.zone, leapDay: t.franchises.leapDay, travelMinutes: t.franchises.travelMinutes })
     .from(t.gyms)
-    .innerJoin(t.franchises, ours(ctx, t.franchises))
-    .where(and(ours(ctx, t.gyms), eq(t.gyms.id, gymId)));
-  return found(gym, 'gym');
-}
+    .innerJoin(t.franchises, ours(given, t.franchises))
+    .where(and(ours(given, t.gyms), eq(t.gyms.id, given('gymId')))),
+);
 
-function selectBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undefined, past: Past | undefined) {
-  const isNear =
-    within &&
-    sql`(${t.blocks.startsAt} < ${new Date(within.to).toISOString()}::timestamptz
-      AND ${t.blocks.endsAt} > ${new Date(within.from).toISOString()}::timestamptz
-    OR EXISTS (SELECT FROM stays y WHERE y.franchise_id = ${ctx.franchiseId}
+const selectDuties = statement((tx, given: Given<Record<never, never>>) =>
+  tx.select({ duty: t.dutyRules.duty, who: t.dutyRules.who }).from(t.dutyRules).where(ours(given, t.dutyRules)),
+);
+
+type OfDay = { gymId: string; day: string };
+
+const selectBlocks = reading((tx, given: Given<OfDay>, past) => blocksOf(tx, given, past));
+
+const selectBlocksNear = reading((tx, given: Given<OfDay & { from: Date; to: Date }>, past) => {
+  const isNear = sql`(${t.blocks.startsAt} < ${given('to')}::timestamptz
+      AND ${t.blocks.endsAt} > ${given('from')}::timestamptz
+    OR EXISTS (SELECT FROM stays y WHERE y.franchise_id = ${given.franchiseId}
       AND y.session_id = ${t.blocks.sessionId} AND y.out_at IS NULL))`;
-  return ctx.tx
+  return blocksOf(tx, given, past, isNear);
+});
+
+function blocksOf(tx: Tx, given: Given<OfDay>, past: GivenPast, isNear?: SQL) {
+  return tx
     .select({
       id: t.blocks.id,
       sessionId: t.blocks.sessionId,
@@ -103,20 +115,20 @@ function selectBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undef
       stationsRun: t.planBlocks.stationsRun,
       planState: t.planVersions.state,
       areas: sql<string[]>`ARRAY(SELECT a.area_id::text FROM block_areas a
-        WHERE a.franchise_id = ${ctx.franchiseId} AND a.block_id = ${t.blocks.id} ORDER BY 1)`,
+        WHERE a.franchise_id = ${given.franchiseId} AND a.block_id = ${t.blocks.id} ORDER BY 1)`,
       levels: sql<string[]>`ARRAY(SELECT l.level_id::text FROM class_levels l
-        WHERE l.franchise_id = ${ctx.franchiseId} AND l.class_id = ${t.sessions.classId} ORDER BY 1)`,
+        WHERE l.franchise_id = ${given.franchiseId} AND l.class_id = ${t.sessions.classId} ORDER BY 1)`,
     })
     .from(t.blocks)
-    .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
-    .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
-    .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
-    .innerJoin(t.planVersions, and(ours(ctx, t.planVersions), eq(t.planVersions.id, t.blocks.planVersionId)))
+    .innerJoin(t.sessions, and(ours(given, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
+    .innerJoin(t.classes, and(ours(given, t.classes), eq(t.classes.id, t.sessions.classId)))
+    .innerJoin(t.planBlocks, and(ours(given, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
+    .innerJoin(t.planVersions, and(ours(given, t.planVersions), eq(t.planVersions.id, t.blocks.planVersionId)))
     .where(
       and(
-        ours(ctx, t.blocks),
-        eq(t.blocks.gymId, gymId),
-        eq(t.blocks.day, day),
+        ours(given, t.blocks),
+        eq(t.blocks.gymId, given('gymId')),
+        eq(t.blocks.day, given('day')),
         stands(t.blocks.createdAt, t.blocks.supersededAt, past),
         isStanding(t.sessions.cancelledAt, past),
         isNear,
@@ -127,36 +139,43 @@ function selectBlocks(ctx: Context, { gymId, day }: GymDay, within: Span | undef
 
 type BlockRow = Awaited<ReturnType<typeof selectBlocks>>[number];
 
+const selectStations = statement((tx, given: Given<{ planBlocks: string[] }>) =>
+  tx
+    .select({
+      id: t.planStations.id,
+      planBlockId: t.planStations.planBlockId,
+      apparatusId: t.planStations.apparatusId,
+      items: t.planStations.items,
+      spotting: t.planStations.spotting,
+    })
+    .from(t.planStations)
+    .where(and(ours(given, t.planStations), isOneOf(t.planStations.planBlockId, given('planBlocks'))))
+    .orderBy(t.planStations.planBlockId, t.planStations.position),
+);
+
+const selectStepDowns = reading((tx, given: Given<{ blocks: string[] }>, past) =>
+  tx
+    .select({
+      blockId: t.blockStepDowns.blockId,
+      stationId: t.blockStepDowns.stationId,
+      spotting: t.blockStepDowns.spotting,
+    })
+    .from(t.blockStepDowns)
+    .where(
+      and(
+        ours(given, t.blockStepDowns),
+        isOneOf(t.blockStepDowns.blockId, given('blocks')),
+        stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
+      ),
+    ),
+);
+
 /** Blocks with what is done at their stations: as planned, or as it was stepped down. */
 async function withStations(ctx: Context, rows: readonly BlockRow[], past: Past | undefined): Promise<Block[]> {
-  const planBlocks = rows.map(({ planBlockId }) => planBlockId);
-  const blockIds = rows.map(({ id }) => id);
+  const planBlocks = [...new Set(rows.map(({ planBlockId }) => planBlockId))];
   const [stations, steppedDown] = await Promise.all([
-    ctx.tx
-      .select({
-        id: t.planStations.id,
-        planBlockId: t.planStations.planBlockId,
-        apparatusId: t.planStations.apparatusId,
-        items: t.planStations.items,
-        spotting: t.planStations.spotting,
-      })
-      .from(t.planStations)
-      .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.planBlockId, planBlocks)))
-      .orderBy(t.planStations.planBlockId, t.planStations.position),
-    ctx.tx
-      .select({
-        blockId: t.blockStepDowns.blockId,
-        stationId: t.blockStepDowns.stationId,
-        spotting: t.blockStepDowns.spotting,
-      })
-      .from(t.blockStepDowns)
-      .where(
-        and(
-          ours(ctx, t.blockStepDowns),
-          isOneOf(t.blockStepDowns.blockId, blockIds),
-          stands(t.blockStepDowns.createdAt, t.blockStepDowns.undoneAt, past),
-        ),
-      ),
+    selectStations(ctx, { planBlocks }),
+    selectStepDowns(ctx, { blocks: rows.map(({ id }) => id) }, past),
   ]);
 
   const insteadOf = new Map(steppedDown.map((row) => [`${row.blockId}/${row.stationId}`, row.spotting]));
@@ -196,19 +215,23 @@ function turnOf(span: Span, position: number, of: number): Span {
   return { from: at(position), to: at(position + 1) };
 }
 
-async function loadRules(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Rule[]> {
-  const newest = await ctx.tx
+const selectRules = reading((tx, given: Given<OfDay>, past) =>
+  tx
     .selectDistinctOn([t.ratioRules.id])
     .from(t.ratioRules)
     .where(
       and(
-        ours(ctx, t.ratioRules),
-        lte(t.ratioRules.from, day),
+        ours(given, t.ratioRules),
+        lte(t.ratioRules.from, given('day')),
         isKnown(t.ratioRules.createdAt, past),
-        or(isNull(t.ratioRules.gymId), eq(t.ratioRules.gymId, gymId)),
+        or(isNull(t.ratioRules.gymId), eq(t.ratioRules.gymId, given('gymId'))),
       ),
     )
-    .orderBy(t.ratioRules.id, sql`${t.ratioRules.version} DESC`);
+    .orderBy(t.ratioRules.id, sql`${t.ratioRules.version} DESC`),
+);
+
+async function loadRules(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Rule[]> {
+  const newest = await selectRules(ctx, { gymId, day }, past);
   return newest
     .filter(({ retired, until }) => !retired && (until === null || until > day))
     .map(
@@ -222,19 +245,23 @@ async function loadRules(ctx: Context, { gymId, day }: GymDay, past: Past | unde
     );
 }
 
-async function loadOverrides(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Override[]> {
-  const rows = await ctx.tx
+const selectOverrides = reading((tx, given: Given<OfDay>, past) =>
+  tx
     .select()
     .from(t.overrides)
     .where(
       and(
-        ours(ctx, t.overrides),
-        eq(t.overrides.gymId, gymId),
-        eq(t.overrides.day, day),
+        ours(given, t.overrides),
+        eq(t.overrides.gymId, given('gymId')),
+        eq(t.overrides.day, given('day')),
         stands(t.overrides.createdAt, t.overrides.withdrawnAt, past),
       ),
     )
-    .orderBy(t.overrides.id);
+    .orderBy(t.overrides.id),
+);
+
+async function loadOverrides(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<Override[]> {
+  const rows = await selectOverrides(ctx, { gymId, day }, past);
   return rows.map((row) => ({
     id: row.id,
     unit: { per: row.per, id: row.unitId },

@@ -1,9 +1,11 @@
-import { and, eq, getTableColumns, gt, isNull, lt, or, sql } from 'drizzle-orm';
+import { and, eq, gt, isNull, lt, ne, or, sql } from 'drizzle-orm';
+import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Place, Span, Staff, Unit } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
+import { type Given, statement } from '../platform/db/statement.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
-import { endedLater, isKnown, isStanding, type Past, stands } from './as-of.ts';
+import { endedLater, type GivenPast, isKnown, isStanding, type Past, reading, stands } from './as-of.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
@@ -16,22 +18,8 @@ export interface There {
 /** Places are those held now, or those that stood at a moment gone by. */
 export async function loadThere(ctx: Context, { gymId, day }: GymDay, past: Past | undefined): Promise<There> {
   const [placed, employed] = await Promise.all([
-    ctx.tx
-      .select()
-      .from(t.assignments)
-      .where(
-        and(
-          ours(ctx, t.assignments),
-          eq(t.assignments.gymId, gymId),
-          eq(t.assignments.day, day),
-          past ? wasHeld(past) : isNull(t.assignments.releasedAt),
-        ),
-      )
-      .orderBy(t.assignments.startsAt, t.assignments.id),
-    ctx.tx
-      .select({ id: t.employments.personId })
-      .from(t.employments)
-      .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), onDay(t.employments, day))),
+    selectPlaces(ctx, { gymId, day }, past),
+    selectEmployedOn(ctx, { gymId, day }),
   ]);
   return { placed, employed: employed.map(({ id }) => id) };
 }
@@ -53,101 +41,18 @@ export async function loadStaff(
   { over, travelMs, others, past }: Whom,
 ): Promise<Staff[]> {
   const people = [...new Set([...placed.map(({ personId }) => personId), ...employed, ...others])].sort();
-  const near = { from: new Date(over.from - travelMs), to: new Date(over.to + travelMs) };
+  const near = { people, after: new Date(over.from - travelMs), before: new Date(over.to + travelMs) };
   const [isLater, staff, employments, qualifications, signOffs, elsewhere, absences, children, takingPart] =
     await Promise.all([
       endedLater(ctx, past),
-      ctx.tx
-        .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
-        .from(t.staffMembers)
-        .where(and(ours(ctx, t.staffMembers), isOneOf(t.staffMembers.personId, people)))
-        .orderBy(t.staffMembers.personId),
-      ctx.tx
-        .select({
-          id: t.employments.id,
-          personId: t.employments.personId,
-          from: t.employments.from,
-          to: t.employments.until,
-        })
-        .from(t.employments)
-        .where(and(ours(ctx, t.employments), eq(t.employments.gymId, gymId), isOneOf(t.employments.personId, people)))
-        .orderBy(t.employments.from),
-      ctx.tx
-        .select({ ...getTableColumns(t.qualifications), kindUntil: t.qualificationKinds.until })
-        .from(t.qualifications)
-        .innerJoin(
-          t.qualificationKinds,
-          and(ours(ctx, t.qualificationKinds), eq(t.qualificationKinds.id, t.qualifications.kindId)),
-        )
-        .where(
-          and(
-            ours(ctx, t.qualifications),
-            isOneOf(t.qualifications.personId, people),
-            isKnown(t.qualifications.createdAt, past),
-          ),
-        )
-        .orderBy(t.qualifications.id),
-      ctx.tx
-        .select()
-        .from(t.signOffs)
-        .where(and(ours(ctx, t.signOffs), isOneOf(t.signOffs.personId, people), isKnown(t.signOffs.createdAt, past)))
-        .orderBy(t.signOffs.id),
-      ctx.tx
-        .select({
-          personId: t.assignments.personId,
-          startsAt: t.assignments.startsAt,
-          endsAt: t.assignments.endsAt,
-        })
-        .from(t.assignments)
-        .where(
-          and(
-            ours(ctx, t.assignments),
-            isOneOf(t.assignments.personId, people),
-            isNull(t.assignments.releasedAt),
-            sql`${t.assignments.gymId} <> ${gymId}`,
-            lt(t.assignments.startsAt, near.to),
-            gt(t.assignments.endsAt, near.from),
-          ),
-        )
-        .orderBy(t.assignments.startsAt),
-      ctx.tx
-        .select({ personId: t.absences.personId, startsAt: t.absences.startsAt, endsAt: t.absences.endsAt })
-        .from(t.absences)
-        .where(
-          and(
-            ours(ctx, t.absences),
-            isOneOf(t.absences.personId, people),
-            stands(t.absences.createdAt, t.absences.withdrawnAt, past),
-            lt(t.absences.startsAt, near.to),
-            gt(t.absences.endsAt, near.from),
-          ),
-        )
-        .orderBy(t.absences.startsAt),
-      ctx.tx
-        .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
-        .from(t.guardianships)
-        .where(and(ours(ctx, t.guardianships), isOneOf(t.guardianships.guardianId, people)))
-        .orderBy(t.guardianships.athleteId),
-      ctx.tx
-        .select({
-          personId: t.groupMembers.athleteId,
-          gymId: t.sessions.gymId,
-          startsAt: t.groupMembers.startsAt,
-          endsAt: t.groupMembers.endsAt,
-        })
-        .from(t.groupMembers)
-        .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.groupMembers.sessionId)))
-        .where(
-          and(
-            ours(ctx, t.groupMembers),
-            isOneOf(t.groupMembers.athleteId, people),
-            isNull(t.groupMembers.releasedAt),
-            isNull(t.sessions.cancelledAt),
-            lt(t.groupMembers.startsAt, near.to),
-            gt(t.groupMembers.endsAt, near.from),
-          ),
-        )
-        .orderBy(t.groupMembers.startsAt),
+      selectStaff(ctx, { people }),
+      selectEmployments(ctx, { people, gymId }),
+      selectQualifications(ctx, { people }, past),
+      selectSignOffs(ctx, { people }, past),
+      selectElsewhere(ctx, { ...near, gymId }),
+      selectAbsences(ctx, near, past),
+      selectChildren(ctx, { people }),
+      selectTakingPart(ctx, near),
     ]);
 
   const byPerson = <Row extends { personId: string }>(rows: readonly Row[]) => grouped(rows, (row) => row.personId);
@@ -189,13 +94,6 @@ export function placeOf(row: typeof t.assignments.$inferSelect): Place {
   return { unit: unitOf(row), duty: row.duty, span: spanOf(row) };
 }
 
-/** Places that somebody had in the course of a day that was: given up before they began are none. */
-const wasHeld = (past: Past) =>
-  and(
-    isKnown(t.assignments.createdAt, past),
-    or(isStanding(t.assignments.releasedAt, past), sql`assignments.released_at > assignments.starts_at`),
-  );
-
 /** A place until it was given up, as far as that was known. */
 function heldOf(row: typeof t.assignments.$inferSelect, { knownAt }: Past): Place {
   const { releasedAt } = row;
@@ -208,10 +106,184 @@ const unitOf = (row: typeof t.assignments.$inferSelect): Unit => ({
   id: row.blockId ?? row.sessionId ?? row.gymId,
 });
 
+type Held = Pick<typeof t.qualifications.$inferSelect, 'kindId' | 'grade' | 'from' | 'until' | 'revokedFrom'> & {
+  kindUntil: string | null;
+};
+
 /** A qualification held until it, or its kind, ends, or it is revoked, whichever comes first; none that was revoked from its first day. */
-export function holdingOf(row: typeof t.qualifications.$inferSelect & { kindUntil: string | null }): Staff['holds'] {
+export function holdingOf(row: Held): Staff['holds'] {
   const ends = [row.until, row.revokedFrom, row.kindUntil].filter((day) => day !== null).sort();
   const to = ends[0] ?? null;
   if (to !== null && to <= row.from) return [];
   return [{ kind: row.kindId, grade: row.grade, from: row.from, to }];
 }
+
+type OfPeople = { people: string[] };
+type Near = OfPeople & { after: Date; before: Date };
+
+const selectPlaces = reading((tx, given: Given<{ gymId: string; day: string }>, past) =>
+  tx
+    .select()
+    .from(t.assignments)
+    .where(
+      and(
+        ours(given, t.assignments),
+        eq(t.assignments.gymId, given('gymId')),
+        eq(t.assignments.day, given('day')),
+        past ? wasHeld(past) : isNull(t.assignments.releasedAt),
+      ),
+    )
+    .orderBy(t.assignments.startsAt, t.assignments.id),
+);
+
+/** Places that somebody had in the course of a day that was: given up before they began are none. */
+const wasHeld = (past: GivenPast) =>
+  and(
+    isKnown(t.assignments.createdAt, past),
+    or(isStanding(t.assignments.releasedAt, past), sql`assignments.released_at > assignments.starts_at`),
+  );
+
+const selectEmployedOn = statement((tx, given: Given<{ gymId: string; day: string }>) =>
+  tx
+    .select({ id: t.employments.personId })
+    .from(t.employments)
+    .where(
+      and(ours(given, t.employments), eq(t.employments.gymId, given('gymId')), onDay(t.employments, given('day'))),
+    ),
+);
+
+const selectStaff = statement((tx, given: Given<OfPeople>) =>
+  tx
+    .select({ personId: t.staffMembers.personId, born: t.staffMembers.born })
+    .from(t.staffMembers)
+    .where(and(ours(given, t.staffMembers), isOneOf(t.staffMembers.personId, given('people'))))
+    .orderBy(t.staffMembers.personId),
+);
+
+const selectEmployments = statement((tx, given: Given<OfPeople & { gymId: string }>) =>
+  tx
+    .select({
+      id: t.employments.id,
+      personId: t.employments.personId,
+      from: t.employments.from,
+      to: t.employments.until,
+    })
+    .from(t.employments)
+    .where(
+      and(
+        ours(given, t.employments),
+        eq(t.employments.gymId, given('gymId')),
+        isOneOf(t.employments.personId, given('people')),
+      ),
+    )
+    .orderBy(t.employments.from),
+);
+
+const selectQualifications = reading((tx, given: Given<OfPeople>, past) =>
+  tx
+    .select({
+      id: t.qualifications.id,
+      personId: t.qualifications.personId,
+      kindId: t.qualifications.kindId,
+      grade: t.qualifications.grade,
+      from: t.qualifications.from,
+      until: t.qualifications.until,
+      revokedFrom: t.qualifications.revokedFrom,
+      kindUntil: t.qualificationKinds.until,
+    })
+    .from(t.qualifications)
+    .innerJoin(
+      t.qualificationKinds,
+      and(ours(given, t.qualificationKinds), eq(t.qualificationKinds.id, t.qualifications.kindId)),
+    )
+    .where(
+      and(
+        ours(given, t.qualifications),
+        isOneOf(t.qualifications.personId, given('people')),
+        isKnown(t.qualifications.createdAt, past),
+      ),
+    )
+    .orderBy(t.qualifications.id),
+);
+
+const selectSignOffs = reading((tx, given: Given<OfPeople>, past) =>
+  tx
+    .select({
+      id: t.signOffs.id,
+      personId: t.signOffs.personId,
+      skillId: t.signOffs.skillId,
+      level: t.signOffs.level,
+      from: t.signOffs.from,
+      until: t.signOffs.until,
+    })
+    .from(t.signOffs)
+    .where(
+      and(ours(given, t.signOffs), isOneOf(t.signOffs.personId, given('people')), isKnown(t.signOffs.createdAt, past)),
+    )
+    .orderBy(t.signOffs.id),
+);
+
+/** Meets the time from `after` to `before`. */
+const isNear = (given: Given<Near>, table: { startsAt: PgColumn; endsAt: PgColumn }) =>
+  and(lt(table.startsAt, given('before')), gt(table.endsAt, given('after')));
+
+const selectElsewhere = statement((tx, given: Given<Near & { gymId: string }>) =>
+  tx
+    .select({ personId: t.assignments.personId, startsAt: t.assignments.startsAt, endsAt: t.assignments.endsAt })
+    .from(t.assignments)
+    .where(
+      and(
+        ours(given, t.assignments),
+        isOneOf(t.assignments.personId, given('people')),
+        isNull(t.assignments.releasedAt),
+        ne(t.assignments.gymId, given('gymId')),
+        isNear(given, t.assignments),
+      ),
+    )
+    .orderBy(t.assignments.startsAt),
+);
+
+const selectAbsences = reading((tx, given: Given<Near>, past) =>
+  tx
+    .select({ personId: t.absences.personId, startsAt: t.absences.startsAt, endsAt: t.absences.endsAt })
+    .from(t.absences)
+    .where(
+      and(
+        ours(given, t.absences),
+        isOneOf(t.absences.personId, given('people')),
+        stands(t.absences.createdAt, t.absences.withdrawnAt, past),
+        isNear(given, t.absences),
+      ),
+    )
+    .orderBy(t.absences.startsAt),
+);
+
+const selectChildren = statement((tx, given: Given<OfPeople>) =>
+  tx
+    .select({ guardianId: t.guardianships.guardianId, athleteId: t.guardianships.athleteId })
+    .from(t.guardianships)
+    .where(and(ours(given, t.guardianships), isOneOf(t.guardianships.guardianId, given('people'))))
+    .orderBy(t.guardianships.athleteId),
+);
+
+const selectTakingPart = statement((tx, given: Given<Near>) =>
+  tx
+    .select({
+      personId: t.groupMembers.athleteId,
+      gymId: t.sessions.gymId,
+      startsAt: t.groupMembers.startsAt,
+      endsAt: t.groupMembers.endsAt,
+    })
+    .from(t.groupMembers)
+    .innerJoin(t.sessions, and(ours(given, t.sessions), eq(t.sessions.id, t.groupMembers.sessionId)))
+    .where(
+      and(
+        ours(given, t.groupMembers),
+        isOneOf(t.groupMembers.athleteId, given('people')),
+        isNull(t.groupMembers.releasedAt),
+        isNull(t.sessions.cancelledAt),
+        isNear(given, t.groupMembers),
+      ),
+    )
+    .orderBy(t.groupMembers.startsAt),
+);

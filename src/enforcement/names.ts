@@ -1,6 +1,7 @@
 import { and, eq, sql } from 'drizzle-orm';
 import { type Names, textsIn } from '../cover/index.ts';
 import { type Context, scopesAt } from '../platform/context.ts';
+import { type Given, statement } from '../platform/db/statement.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymFloor } from './load-floor.ts';
@@ -26,28 +27,9 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     ...(mayNameAthletes ? athletes.map(({ person }) => person) : []),
   ];
   const [blockNames, personNames, stations, others] = await Promise.all([
-    ctx.tx
-      .select({
-        id: t.blocks.id,
-        sessionId: t.blocks.sessionId,
-        title: t.planBlocks.title,
-        group: t.groups.name,
-        className: t.classes.name,
-      })
-      .from(t.blocks)
-      .innerJoin(t.planBlocks, and(ours(ctx, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
-      .innerJoin(t.groups, and(ours(ctx, t.groups), eq(t.groups.id, t.blocks.groupId)))
-      .innerJoin(t.sessions, and(ours(ctx, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
-      .innerJoin(t.classes, and(ours(ctx, t.classes), eq(t.classes.id, t.sessions.classId)))
-      .where(and(ours(ctx, t.blocks), isOneOf(t.blocks.id, new Set(blocks.map(({ id }) => id))))),
-    ctx.tx
-      .select()
-      .from(t.personNames)
-      .where(and(ours(ctx, t.personNames), isOneOf(t.personNames.personId, people))),
-    ctx.tx
-      .select({ id: t.planStations.id, name: t.planStations.name })
-      .from(t.planStations)
-      .where(and(ours(ctx, t.planStations), isOneOf(t.planStations.id, stationIds(floor)))),
+    selectBlockNames(ctx, { blocks: [...new Set(blocks.map(({ id }) => id))] }),
+    selectPersonNames(ctx, { people: [...new Set(people)] }),
+    selectStationNames(ctx, { stations: [...new Set(stationIds(floor))] }),
     ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
       SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
         WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
@@ -94,6 +76,37 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     },
   };
 }
+
+const selectBlockNames = statement((tx, given: Given<{ blocks: string[] }>) =>
+  tx
+    .select({
+      id: t.blocks.id,
+      sessionId: t.blocks.sessionId,
+      title: t.planBlocks.title,
+      group: t.groups.name,
+      className: t.classes.name,
+    })
+    .from(t.blocks)
+    .innerJoin(t.planBlocks, and(ours(given, t.planBlocks), eq(t.planBlocks.id, t.blocks.planBlockId)))
+    .innerJoin(t.groups, and(ours(given, t.groups), eq(t.groups.id, t.blocks.groupId)))
+    .innerJoin(t.sessions, and(ours(given, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
+    .innerJoin(t.classes, and(ours(given, t.classes), eq(t.classes.id, t.sessions.classId)))
+    .where(and(ours(given, t.blocks), isOneOf(t.blocks.id, given('blocks')))),
+);
+
+const selectPersonNames = statement((tx, given: Given<{ people: string[] }>) =>
+  tx
+    .select({ personId: t.personNames.personId, given: t.personNames.given, family: t.personNames.family })
+    .from(t.personNames)
+    .where(and(ours(given, t.personNames), isOneOf(t.personNames.personId, given('people')))),
+);
+
+const selectStationNames = statement((tx, given: Given<{ stations: string[] }>) =>
+  tx
+    .select({ id: t.planStations.id, name: t.planStations.name })
+    .from(t.planStations)
+    .where(and(ours(given, t.planStations), isOneOf(t.planStations.id, given('stations')))),
+);
 
 /** The engine's station is a plan's station in one block: "block/station". */
 const planStationOf = (id: string) => id.split('/').at(-1) ?? id;

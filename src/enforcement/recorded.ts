@@ -1,7 +1,8 @@
-import { and, eq, gt, isNotNull, isNull, lt, or, sql } from 'drizzle-orm';
+import { and, eq, gt, isNotNull, isNull, lt, or, type SQL, sql } from 'drizzle-orm';
 import type { Span } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
-import { ours } from '../platform/db/tenant.ts';
+import { type Given, statement } from '../platform/db/statement.ts';
+import { ours, type Tx } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
 import type { GymDay } from './lock.ts';
 import { grouped } from './rows.ts';
@@ -52,73 +53,12 @@ export interface Recorded {
  * leaves out the sessions that lie outside it, but for those who stayed.
  */
 export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: Span): Promise<Recorded> {
-  const [from, to] = [over?.from, over?.to].map((moment) => (moment === undefined ? null : new Date(moment)));
-  const isNear =
-    from && to
-      ? or(
-          and(lt(t.sessions.startsAt, to), gt(t.sessions.endsAt, from)),
-          and(isNotNull(t.stays.position), or(isNull(t.stays.outAt), gt(t.stays.outAt, from))),
-        )
-      : undefined;
   const [rows, outings, staff] = await Promise.all([
-    ctx.tx
-      .select({
-        athleteId: t.attendance.athleteId,
-        sessionId: t.attendance.sessionId,
-        groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
-        state: t.attendance.state,
-        since: t.attendance.since,
-        startsAt: t.sessions.startsAt,
-        endsAt: t.sessions.endsAt,
-        position: t.stays.position,
-        inAt: t.stays.inAt,
-        outAt: t.stays.outAt,
-      })
-      .from(t.sessions)
-      .innerJoin(t.attendance, and(ours(ctx, t.attendance), eq(t.attendance.sessionId, t.sessions.id)))
-      .leftJoin(
-        t.stays,
-        and(
-          ours(ctx, t.stays),
-          eq(t.stays.sessionId, t.attendance.sessionId),
-          eq(t.stays.athleteId, t.attendance.athleteId),
-        ),
-      )
-      .leftJoin(
-        t.groupMembers,
-        and(
-          ours(ctx, t.groupMembers),
-          eq(t.groupMembers.sessionId, t.attendance.sessionId),
-          eq(t.groupMembers.athleteId, t.attendance.athleteId),
-          isNull(t.groupMembers.releasedAt),
-        ),
-      )
-      .where(and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNear))
-      .orderBy(t.attendance.athleteId, t.attendance.sessionId, t.stays.position),
-    ctx.tx
-      .select({
-        athleteId: t.outings.athleteId,
-        sessionId: t.outings.sessionId,
-        withPersonId: t.outings.withPersonId,
-        outAt: t.outings.outAt,
-        backAt: t.outings.backAt,
-      })
-      .from(t.sessions)
-      .innerJoin(t.outings, and(ours(ctx, t.outings), eq(t.outings.sessionId, t.sessions.id)))
-      .where(
-        and(ours(ctx, t.sessions), eq(t.sessions.gymId, gymId), eq(t.sessions.day, day), isNull(t.outings.undoneAt)),
-      )
-      .orderBy(t.outings.outAt, t.outings.id),
-    ctx.tx
-      .select({
-        personId: t.staffStays.personId,
-        kind: t.staffStays.kind,
-        inAt: t.staffStays.inAt,
-        outAt: t.staffStays.outAt,
-      })
-      .from(t.staffStays)
-      .where(and(ours(ctx, t.staffStays), eq(t.staffStays.gymId, gymId), eq(t.staffStays.day, day)))
-      .orderBy(t.staffStays.personId, t.staffStays.position),
+    over
+      ? selectAttendedNear(ctx, { gymId, day, from: new Date(over.from), to: new Date(over.to) })
+      : selectAttended(ctx, { gymId, day }),
+    selectOutings(ctx, { gymId, day }),
+    selectStaffStays(ctx, { gymId, day }),
   ]);
 
   const attended = new Map<string, Attended & { stays: { from: number | null; to: number | null }[] }>();
@@ -135,6 +75,94 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
     staff: staff.map(({ inAt, outAt, ...one }) => ({ ...one, from: msOf(inAt), to: msOf(outAt) })),
   };
 }
+
+type OfDay = { gymId: string; day: string };
+
+const selectAttended = statement((tx, given: Given<OfDay>) => attendedOf(tx, given));
+
+/** Of sessions in a span, and of those who stayed. */
+const selectAttendedNear = statement((tx, given: Given<OfDay & { from: Date; to: Date }>) =>
+  attendedOf(
+    tx,
+    given,
+    or(
+      and(lt(t.sessions.startsAt, given('to')), gt(t.sessions.endsAt, given('from'))),
+      and(isNotNull(t.stays.position), or(isNull(t.stays.outAt), gt(t.stays.outAt, given('from')))),
+    ),
+  ),
+);
+
+function attendedOf(tx: Tx, given: Given<OfDay>, isNear?: SQL) {
+  return tx
+    .select({
+      athleteId: t.attendance.athleteId,
+      sessionId: t.attendance.sessionId,
+      groupId: sql<string | null>`coalesce(${t.groupMembers.groupId}, ${t.attendance.groupId})`,
+      state: t.attendance.state,
+      since: t.attendance.since,
+      startsAt: t.sessions.startsAt,
+      endsAt: t.sessions.endsAt,
+      position: t.stays.position,
+      inAt: t.stays.inAt,
+      outAt: t.stays.outAt,
+    })
+    .from(t.sessions)
+    .innerJoin(t.attendance, and(ours(given, t.attendance), eq(t.attendance.sessionId, t.sessions.id)))
+    .leftJoin(
+      t.stays,
+      and(
+        ours(given, t.stays),
+        eq(t.stays.sessionId, t.attendance.sessionId),
+        eq(t.stays.athleteId, t.attendance.athleteId),
+      ),
+    )
+    .leftJoin(
+      t.groupMembers,
+      and(
+        ours(given, t.groupMembers),
+        eq(t.groupMembers.sessionId, t.attendance.sessionId),
+        eq(t.groupMembers.athleteId, t.attendance.athleteId),
+        isNull(t.groupMembers.releasedAt),
+      ),
+    )
+    .where(and(ours(given, t.sessions), eq(t.sessions.gymId, given('gymId')), eq(t.sessions.day, given('day')), isNear))
+    .orderBy(t.attendance.athleteId, t.attendance.sessionId, t.stays.position);
+}
+
+const selectOutings = statement((tx, given: Given<OfDay>) =>
+  tx
+    .select({
+      athleteId: t.outings.athleteId,
+      sessionId: t.outings.sessionId,
+      withPersonId: t.outings.withPersonId,
+      outAt: t.outings.outAt,
+      backAt: t.outings.backAt,
+    })
+    .from(t.sessions)
+    .innerJoin(t.outings, and(ours(given, t.outings), eq(t.outings.sessionId, t.sessions.id)))
+    .where(
+      and(
+        ours(given, t.sessions),
+        eq(t.sessions.gymId, given('gymId')),
+        eq(t.sessions.day, given('day')),
+        isNull(t.outings.undoneAt),
+      ),
+    )
+    .orderBy(t.outings.outAt, t.outings.id),
+);
+
+const selectStaffStays = statement((tx, given: Given<OfDay>) =>
+  tx
+    .select({
+      personId: t.staffStays.personId,
+      kind: t.staffStays.kind,
+      inAt: t.staffStays.inAt,
+      outAt: t.staffStays.outAt,
+    })
+    .from(t.staffStays)
+    .where(and(ours(given, t.staffStays), eq(t.staffStays.gymId, given('gymId')), eq(t.staffStays.day, given('day'))))
+    .orderBy(t.staffStays.personId, t.staffStays.position),
+);
 
 const msOf = (moment: Date | null) => (moment === null ? null : moment.getTime());
 

@@ -1,4 +1,4 @@
-import { and, gt, isNull, lte, or, type SQL, sql } from 'drizzle-orm';
+import { and, gt, isNull, lte, or, type Placeholder, type SQL, sql } from 'drizzle-orm';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Span } from '../cover/index.ts';
 
@@ -9,14 +9,14 @@ export const some = (ids: Iterable<string>) => {
   return list.length > 0 ? list : [NO_ONE];
 };
 /** Is it one of these ids? One parameter however many there are, so that the statement's text, and its plan, stay one. */
-export const isOneOf = (column: PgColumn, ids: Iterable<string>): SQL =>
-  sql`${column} = ANY(${sql.param([...new Set(ids)])}::uuid[])`;
+export const isOneOf = (column: PgColumn, ids: Iterable<string> | Placeholder): SQL =>
+  sql`${column} = ANY(${Symbol.iterator in ids ? sql.param([...new Set(ids)]) : ids}::uuid[])`;
 export const spanOf = (row: { startsAt: Date; endsAt: Date }): Span => ({
   from: row.startsAt.getTime(),
   to: row.endsAt.getTime(),
 });
 /** In force on a day; half-open. */
-export const onDay = (table: { from: PgColumn; until: PgColumn }, day: string) =>
+export const onDay = (table: { from: PgColumn; until: PgColumn }, day: string | Placeholder) =>
   and(lte(table.from, day), or(isNull(table.until), gt(table.until, day)));
 
 /** Rows by a key: gives those of one key, in the order in which they came. */

@@ -1,6 +1,7 @@
-import { and, eq, inArray, lte } from 'drizzle-orm';
+import { and, eq, inArray, lte, sql } from 'drizzle-orm';
 import { isOneOf } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
+import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { attendance } from '../../tables/attendance.ts';
@@ -18,7 +19,14 @@ export async function stillMarkedIn(
   at: Date,
 ): Promise<Behind[]> {
   const days = daysOfNow(zone, at).flatMap((day) => day ?? []);
-  const rows = await ctx.tx
+  const rows = await selectMarkedIn(ctx, { gymId, athleteIds, days, at });
+  return rows.map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
+}
+
+type Asked = { gymId: string; athleteIds: readonly string[]; days: string[]; at: Date };
+
+const selectMarkedIn = statement((tx, given: Given<Asked>) =>
+  tx
     .select({
       athleteId: attendance.athleteId,
       sessionId: attendance.sessionId,
@@ -26,20 +34,19 @@ export async function stillMarkedIn(
       groupId: attendance.groupId,
     })
     .from(attendance)
-    .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, attendance.sessionId)))
+    .innerJoin(sessions, and(ours(given, sessions), eq(sessions.id, attendance.sessionId)))
     .where(
       and(
-        ours(ctx, attendance),
-        eq(attendance.gymId, gymId),
-        isOneOf(attendance.athleteId, athleteIds),
+        ours(given, attendance),
+        eq(attendance.gymId, given('gymId')),
+        isOneOf(attendance.athleteId, given('athleteIds')),
         inArray(attendance.state, ['present', 'on-hold']),
-        lte(attendance.since, at),
-        inArray(sessions.day, days),
-        lte(sessions.endsAt, at),
+        lte(attendance.since, given('at')),
+        sql`${sessions.day} = ANY(${given('days')}::date[])`,
+        lte(sessions.endsAt, given('at')),
       ),
-    );
-  return rows.map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
-}
+    ),
+);
 
 /** Those of them at another session than the one that they come to. */
 export const elsewhere = (

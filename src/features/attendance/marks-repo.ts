@@ -3,6 +3,7 @@ import type { CoverLock } from '../../enforcement/lock.ts';
 import { grouped } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
+import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { refuse } from '../../platform/problem.ts';
 import { attendance, attendanceMarks, stays } from '../../tables/attendance.ts';
@@ -133,16 +134,25 @@ export async function undoMark(
 
 /** All that was said, undone or not. */
 async function marksOf(ctx: Context, of: readonly { sessionId: string; athleteId: string }[]) {
-  const pairs = sql`SELECT * FROM unnest(${sql.param(of.map(({ sessionId }) => sessionId))}::uuid[],
-    ${sql.param(of.map(({ athleteId }) => athleteId))}::uuid[])`;
-  const rows = await ctx.tx
+  const rows = await selectMarks(ctx, {
+    sessions: of.map(({ sessionId }) => sessionId),
+    athletes: of.map(({ athleteId }) => athleteId),
+  });
+  return grouped(rows, keyOf);
+}
+
+const selectMarks = statement((tx, given: Given<{ sessions: string[]; athletes: string[] }>) =>
+  tx
     .select()
     .from(attendanceMarks)
     .where(
-      and(ours(ctx, attendanceMarks), sql`(${attendanceMarks.sessionId}, ${attendanceMarks.athleteId}) IN (${pairs})`),
-    );
-  return grouped(rows, keyOf);
-}
+      and(
+        ours(given, attendanceMarks),
+        sql`(${attendanceMarks.sessionId}, ${attendanceMarks.athleteId}) IN (
+          SELECT * FROM unnest(${given('sessions')}::uuid[], ${given('athletes')}::uuid[]))`,
+      ),
+    ),
+);
 
 async function upsertAttendance(
   ctx: Context,

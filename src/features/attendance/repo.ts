@@ -1,8 +1,9 @@
 import { and, desc, eq, gt, inArray, isNull, or, type SQL, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { some } from '../../enforcement/rows.ts';
+import { isOneOf, some } from '../../enforcement/rows.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
+import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
@@ -18,12 +19,16 @@ export type SessionRow = typeof sessions.$inferSelect;
 export type GymDoor = Pick<typeof gyms.$inferSelect, 'id' | 'zone' | 'door'>;
 
 export async function getGymDoor(ctx: Context, gymId: string): Promise<GymDoor> {
-  const [row] = await ctx.tx
-    .select({ id: gyms.id, zone: gyms.zone, door: gyms.door })
-    .from(gyms)
-    .where(and(ours(ctx, gyms), eq(gyms.id, gymId)));
+  const [row] = await selectGym(ctx, { gymId });
   return found(row, 'gym');
 }
+
+const selectGym = statement((tx, given: Given<{ gymId: string }>) =>
+  tx
+    .select({ id: gyms.id, zone: gyms.zone, door: gyms.door })
+    .from(gyms)
+    .where(and(ours(given, gyms), eq(gyms.id, given('gymId')))),
+);
 
 /** The gym's local day at a moment. */
 export const dayAt = (zone: string, at: Date): string =>
@@ -135,18 +140,22 @@ export async function athletesAt(ctx: Context, gymId: string, ids: readonly stri
 
 /** Those who may not be checked in to activity now. */
 export async function heldFromActivity(ctx: Context, athleteIds: readonly string[]): Promise<Set<string>> {
-  const rows = await ctx.tx
+  const rows = await selectHeld(ctx, { athleteIds, now: ctx.now });
+  return new Set(rows.map(({ id }) => id));
+}
+
+const selectHeld = statement((tx, given: Given<{ athleteIds: readonly string[]; now: Date }>) =>
+  tx
     .select({ id: activityHolds.athleteId })
     .from(activityHolds)
     .where(
       and(
-        ours(ctx, activityHolds),
-        inArray(activityHolds.athleteId, some(athleteIds)),
-        or(isNull(activityHolds.clearedAt), gt(activityHolds.clearedAt, ctx.now)),
+        ours(given, activityHolds),
+        isOneOf(activityHolds.athleteId, given('athleteIds')),
+        or(isNull(activityHolds.clearedAt), gt(activityHolds.clearedAt, given('now'))),
       ),
-    );
-  return new Set(rows.map(({ id }) => id));
-}
+    ),
+);
 
 export type ActivityHold = typeof activityHolds.$inferSelect;
 
@@ -200,10 +209,14 @@ export async function custodyNotesOf(
   athleteIds: readonly string[],
 ): Promise<Map<string, string>> {
   if (!isDesk(ctx, 'attendance.write', gymId)) return new Map();
-  const rows = await ctx.tx
-    .selectDistinctOn([custodyNotes.athleteId], { athleteId: custodyNotes.athleteId, note: custodyNotes.note })
-    .from(custodyNotes)
-    .where(and(ours(ctx, custodyNotes), inArray(custodyNotes.athleteId, some(athleteIds))))
-    .orderBy(custodyNotes.athleteId, desc(custodyNotes.revision));
+  const rows = await selectCustodyNotes(ctx, { athleteIds });
   return new Map(rows.flatMap(({ athleteId, note }): [string, string][] => (note === null ? [] : [[athleteId, note]])));
 }
+
+const selectCustodyNotes = statement((tx, given: Given<{ athleteIds: readonly string[] }>) =>
+  tx
+    .selectDistinctOn([custodyNotes.athleteId], { athleteId: custodyNotes.athleteId, note: custodyNotes.note })
+    .from(custodyNotes)
+    .where(and(ours(given, custodyNotes), isOneOf(custodyNotes.athleteId, given('athleteIds'))))
+    .orderBy(custodyNotes.athleteId, desc(custodyNotes.revision)),
+);

@@ -1,11 +1,19 @@
-import { eq, type SQL } from 'drizzle-orm';
+import { eq, type Placeholder, type SQL } from 'drizzle-orm';
 import { drizzle, type NodePgDatabase } from 'drizzle-orm/node-postgres';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Pool, PoolClient } from 'pg';
 import { refuse } from '../problem.ts';
 
-/** Statements in one open transaction. */
+/** Statements in one open transaction. A connection has one of its own, which stays while it does. */
 export type Tx = NodePgDatabase;
+
+const known = new WeakMap<PoolClient, Tx>();
+
+function txOf(client: PoolClient): Tx {
+  const tx = known.get(client) ?? drizzle(client);
+  known.set(client, tx);
+  return tx;
+}
 
 const UUID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 
@@ -37,7 +45,7 @@ async function inTransaction<T>(
   try {
     const begin = options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
     await Promise.all([begin, ...settings].map((statement) => client.query(statement)));
-    const result = await work(drizzle(client), client);
+    const result = await work(txOf(client), client);
     await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
     return result;
   } catch (error) {
@@ -80,4 +88,5 @@ interface Owned {
 }
 
 /** The condition that stands in every statement on a tenant table: this franchise's rows. */
-export const ours = (ctx: { franchiseId: string }, table: Owned): SQL => eq(table.franchiseId, ctx.franchiseId);
+export const ours = ({ franchiseId }: { franchiseId: string | Placeholder }, table: Owned): SQL =>
+  eq(table.franchiseId, franchiseId);
