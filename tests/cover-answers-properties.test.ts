@@ -6,6 +6,7 @@ import {
   firstSteps,
   fragility,
   headroomIn,
+  readFloor,
   reasoned,
   remedies,
   substitutes,
@@ -63,7 +64,57 @@ function lost(before: Floor, after: Floor): string[] {
   return [...new Set(gone)].sort();
 }
 
+/** A floor with something small about it changed: who is there, where, from when, or what is in view. */
+const CHANGES: ((floor: Floor, at: number) => Floor)[] = [
+  (floor, at) => ({ ...floor, staff: floor.staff.filter((_, i) => i !== at % floor.staff.length) }),
+  (floor, at) => ({ ...floor, athletes: floor.athletes.filter((_, i) => i !== at % floor.athletes.length) }),
+  (floor, at) => ({ ...floor, blocks: floor.blocks.filter((_, i) => i !== at % floor.blocks.length) }),
+  (floor, at) => ({ ...floor, rules: floor.rules.filter((_, i) => i !== at % floor.rules.length) }),
+  (floor, at) => ({ ...floor, overrides: floor.overrides.filter((_, i) => i !== at % floor.overrides.length) }),
+  (floor, at) => ({
+    ...floor,
+    blocks: floor.blocks.map((one, i) =>
+      i === at % floor.blocks.length ? { ...one, confirmed: !one.confirmed } : one,
+    ),
+  }),
+  (floor, at) => ({
+    ...floor,
+    staff: floor.staff.map((one, i) =>
+      i === at % floor.staff.length
+        ? { ...one, at: one.at.map((place) => ({ ...place, span: { ...place.span, to: place.span.to - 5 * MINUTE } })) }
+        : one,
+    ),
+  }),
+  (floor, at) => ({
+    ...floor,
+    athletes: floor.athletes.map((one, i) =>
+      i === at % floor.athletes.length
+        ? { ...one, at: one.at.map((place) => ({ ...place, span: { ...place.span, from: place.span.from + MINUTE } })) }
+        : one,
+    ),
+  }),
+  (floor) => ({ ...floor, over: { from: floor.over.from + 7 * MINUTE, to: floor.over.to } }),
+];
+
 describe('the timeline', () => {
+  test('read again after a change is as it is read anew, and leaves what was read before alone', () => {
+    const changes = fc.array(fc.tuple(fc.nat(CHANGES.length - 1), fc.nat(50)), { minLength: 1, maxLength: 5 });
+    fc.assert(
+      fc.property(arbitraryFloor, changes, (start, wanted) => {
+        let floor = start;
+        let reading = readFloor(floor);
+        for (const [which, at] of wanted) {
+          const [before, was] = [reading.covers, structuredClone(reading.covers)];
+          floor = CHANGES[which]?.(floor, at) ?? floor;
+          reading = reading.again(floor);
+          expect(reading.covers).toEqual(coverTimeline(floor));
+          expect(before).toEqual(was);
+        }
+      }),
+      runs(250),
+    );
+  });
+
   test('never changes without a reason, and one stretch ends for what the next begins for', () => {
     fc.assert(
       fc.property(arbitraryFloor, (floor) => {

@@ -3,8 +3,7 @@ import { compare, ZERO } from './fraction.ts';
 import { keyOf } from './hall.ts';
 import { narrowed } from './narrow.ts';
 import { overlaps } from './passes.ts';
-import { coverTimeline } from './timeline.ts';
-import { afterTrying, isSameKind, windowOf } from './trying.ts';
+import { afterTrying, isSameKind, toTry, windowOf } from './trying.ts';
 import type { Cover, Finding, FirstStep, Floor, Id } from './types.ts';
 import { isUncovering } from './uncovered.ts';
 
@@ -16,12 +15,12 @@ const OFFERED = 4;
  * admissible, and no finding that uncovers is new or grew. Empty where a move clears it, or where none helps.
  */
 export function firstSteps(floor: Floor, finding: Finding): FirstStep[] {
-  const near = narrowed(floor, windowOf(floor, finding));
-  const before = coverTimeline(near);
+  const near = toTry(narrowed(floor, windowOf(floor, finding)));
+  const before = near.reading.covers;
   const was = worst(before, finding)?.short ?? ZERO;
   const steps: (FirstStep & { person: Id })[] = [];
 
-  for (const change of candidates(near, finding)) {
+  for (const change of candidates(near.floor, finding)) {
     if (!('move' in change)) continue;
     const after = afterTrying(near, change);
     if (after === null || !isNoWorse(before, after)) continue;

@@ -1,4 +1,4 @@
-import { coverTimeline } from './timeline.ts';
+import { readFloor } from './timeline.ts';
 import type { Floor, Id, Staff, Unit } from './types.ts';
 import { lostUnits } from './uncovered.ts';
 
@@ -7,12 +7,12 @@ import { lostUnits } from './uncovered.ts';
  * changes nothing are left out; those on whom most hangs come first.
  */
 export function fragility(floor: Floor): { person: Id; uncovers: Unit[] }[] {
-  const before = coverTimeline(floor);
+  const reading = readFloor(floor);
   return floor.staff
     .filter(({ at }) => at.length > 0)
     .map((one) => {
       const without = { ...near(floor, one), staff: floor.staff.filter((other) => other !== one) };
-      return { person: one.person, uncovers: lostUnits(before, coverTimeline(without)) };
+      return { person: one.person, uncovers: lostUnits(reading.covers, reading.again(without).covers) };
     })
     .filter(({ uncovers }) => uncovers.length > 0)
     .sort((a, b) => b.uncovers.length - a.uncovers.length || (a.person < b.person ? -1 : 1));

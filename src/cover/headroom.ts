@@ -1,4 +1,5 @@
 import { narrowed } from './narrow.ts';
+import { readFloor } from './timeline.ts';
 import type { Athlete, Floor, Id } from './types.ts';
 import { type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';
 
@@ -33,11 +34,13 @@ export function headroomIn(floor: Floor, blocks: readonly Id[], like: Athlete, m
     const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
     return { block, category };
   });
-  let after = floor;
+  let after = near(joining(floor, seats, { ...like, family: null, person: `${like.person} +1` }), blocks);
+  let reading = readFloor(after);
   for (let more = 0; more < most; more++) {
-    after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
-    const [stopped] = stoppedAt(after, blocks);
+    const [stopped] = uncoveredBlocks(after, reading.covers).filter(({ block }) => blocks.includes(block));
     if (stopped !== undefined) return { more, stopped };
+    after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 2}` });
+    reading = reading.again(after);
   }
   return { more: most, stopped: null };
 }
@@ -67,9 +70,14 @@ export function joining(floor: Floor, seats: readonly Athlete['enrolled'][number
 
 /** Which of these blocks are not covered, as the rest of the hall stands while they run. */
 export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[] {
+  return uncoveredBlocks(near(floor, blocks)).filter(({ block }) => blocks.includes(block));
+}
+
+/** The floor as far as these blocks depend on it. */
+function near(floor: Floor, blocks: readonly Id[]): Floor {
   const spans = floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ span }) => span);
   const over = { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) };
-  return uncoveredBlocks(besides(narrowed(floor, over), blocks)).filter(({ block }) => blocks.includes(block));
+  return besides(narrowed(floor, over), blocks);
 }
 
 /** The session of these blocks alone, where no rule looks at the whole premises. */

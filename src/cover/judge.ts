@@ -21,15 +21,16 @@ type Judged = {
 /** The cover of one unit at one moment. */
 export function coverAt(hall: Hall, { unit, moment, views, spotters, places }: Judged): Cover {
   const findings: Finding[] = [];
-  const add = (code: Code, rule: Rule | null, lack: Lack) =>
-    findings.push(findingOf(hall, unit, moment, code, rule, lack));
-
   for (const place of places) {
-    for (const { code, check } of placeChecks) for (const lack of check(place, moment)) add(code, null, lack);
+    for (const { code, check } of placeChecks) {
+      for (const lack of check(place, moment)) findings.push(findingOf(hall, unit, moment, code, null, lack));
+    }
   }
   for (const view of views) {
     if (!hasAthletes(view.spots)) continue;
-    for (const { code, check } of ruleChecks) for (const lack of check(view)) add(code, view.rule, lack);
+    for (const { code, check } of ruleChecks) {
+      for (const lack of check(view)) findings.push(findingOf(hall, unit, moment, code, view.rule, lack));
+    }
   }
 
   return {

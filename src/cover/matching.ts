@@ -44,6 +44,13 @@ export function eachLargestMatching(
   { choices, isMarked, steps }: { choices: Choices; isMarked: (slot: number) => boolean; steps: number },
   look: (taken: readonly number[]) => boolean,
 ): void {
+  const [only] = choices;
+  if (only && choices.length === 1) {
+    // What follows comes to this for a single slot.
+    if (only.length === 0) look([-1]);
+    else only.slice(0, Math.max(1, steps - 1)).some((person) => look([person]));
+    return;
+  }
   let left = steps;
   let hasShown = false;
   let mayBeEmpty = choices.length - sizeOf(largestMatching(choices));

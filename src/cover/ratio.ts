@@ -62,16 +62,17 @@ function countByBand(found: readonly number[], bands: readonly Band[]): { heads:
 
 function limitsOf(view: View): Pool['limit'] {
   const known = new Map<Spot, Fraction[]>();
-  const at = (band: number, spot: Spot): Fraction => {
-    let limits = known.get(spot);
-    if (limits === undefined) {
-      limits = [];
-      known.set(spot, limits);
-    }
-    limits[band] ??= limitAt(view.rule.bands[band] as Band, spot, view.groupSize.get(spot) ?? 0, view.moment);
-    return limits[band];
-  };
-  return (band, spots) => spots.map((spot) => at(band, spot)).reduce(smaller);
+  return (band, spots) => spots.map((spot) => limitOf(view, known, band, spot)).reduce(smaller);
+}
+
+function limitOf({ rule, groupSize, moment }: View, known: Map<Spot, Fraction[]>, band: number, spot: Spot): Fraction {
+  let limits = known.get(spot);
+  if (limits === undefined) {
+    limits = [];
+    known.set(spot, limits);
+  }
+  limits[band] ??= limitAt(rule.bands[band] as Band, spot, groupSize.get(spot) ?? 0, moment);
+  return limits[band];
 }
 
 /** Families count once a band. */

@@ -1,8 +1,7 @@
 import { candidates } from './candidates.ts';
 import { narrowed } from './narrow.ts';
-import { coverTimeline } from './timeline.ts';
-import { afterTrying, isSameKind, windowOf } from './trying.ts';
-import type { Change, Cover, Finding, Floor, Id, Span } from './types.ts';
+import { afterTrying, isSameKind, type Tried, toTry, windowOf } from './trying.ts';
+import type { Change, Finding, Floor, Id, Span } from './types.ts';
 import { lostUnits } from './uncovered.ts';
 
 const OFFERED = { move: 8, swap: 4, step: 2, merge: 2, admit: 1 };
@@ -14,9 +13,9 @@ const OFFERED = { move: 8, swap: 4, step: 2, merge: 2, admit: 1 };
  */
 export function remedies(floor: Floor, finding: Finding): Change[] {
   const span = windowOf(floor, finding);
-  const near = judged(narrowed(floor, span));
-  const whole = () => (wide ??= judged(narrowed(floor, sessionSpan(floor, finding))));
-  let wide: Judged | undefined;
+  const near = toTry(narrowed(floor, span));
+  const whole = () => (wide ??= toTry(narrowed(floor, sessionSpan(floor, finding))));
+  let wide: Tried | undefined;
   const offered = { move: 0, swap: 0, step: 0, merge: 0, admit: 0 };
   const placed = new Set<Id>();
 
@@ -48,12 +47,9 @@ function sessionSpan({ blocks }: Floor, { unit, span }: Finding): Span {
   };
 }
 
-type Judged = { floor: Floor; before: Cover[] };
-const judged = (floor: Floor): Judged => ({ floor, before: coverTimeline(floor) });
-
-function clears({ floor, before }: Judged, finding: Finding, change: Change): boolean {
-  const after = afterTrying(floor, change);
+function clears(tried: Tried, finding: Finding, change: Change): boolean {
+  const after = afterTrying(tried, change);
   if (after === null) return false;
   const isLeft = after.some(({ findings }) => findings.some((one) => isSameKind(one, finding)));
-  return !isLeft && lostUnits(before, after).length === 0;
+  return !isLeft && lostUnits(tried.reading.covers, after).length === 0;
 }

@@ -6,21 +6,17 @@ import type { Athlete, Span, Unit } from './types.ts';
 /** One unit cut into moments: the edges inside its span at which something that a check may ask can change. */
 export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: Iterable<Span>): Moment[] {
   const edges = new Set<number>();
-  const add = (at: number) => {
-    if (span.from < at && at < span.to) edges.add(at);
-  };
-  for (const { from, to } of changes) {
-    add(from);
-    add(to);
-  }
-  for (const override of hall.overrides.get(keyOf(unit)) ?? []) {
-    add(override.span.from);
-    add(override.span.to);
-  }
+  for (const change of changes) addEdges(edges, span, change);
+  for (const override of hall.overrides.get(keyOf(unit)) ?? []) addEdges(edges, span, override.span);
   for (const at of midnights(hall, span)) edges.add(at);
   if (edges.size === 0) return [momentAt(hall, span)];
   const cuts = [span.from, ...[...edges].sort((a, b) => a - b), span.to];
   return cuts.slice(1).map((to, i) => momentAt(hall, { from: cuts[i] as number, to }));
+}
+
+function addEdges(edges: Set<number>, { from, to }: Span, change: Span): void {
+  if (from < change.from && change.from < to) edges.add(change.from);
+  if (from < change.to && change.to < to) edges.add(change.to);
 }
 
 /** Everything about a block that can change inside its span. */

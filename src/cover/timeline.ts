@@ -4,6 +4,7 @@ import {
   type Hall,
   isAboutWaiting,
   openHall,
+  type Post,
   rulesAbout,
   rulesPer,
   type SessionPlace,
@@ -12,10 +13,18 @@ import { coverAt, merged } from './judge.ts';
 import type { Enrolled, Moment, OnDuty, Spot } from './scene.ts';
 import { isAbout } from './scope.ts';
 import { blockSpot, changesAmong, changesAt, changesOf, momentsOf, openSpot } from './slices.ts';
-import type { Athlete, Cover, Floor, Id, Rule, Unit } from './types.ts';
+import type { Athlete, Cover, Floor, Id, Rule, Span, Unit } from './types.ts';
 import { viewOf } from './view.ts';
 
 type Slice = { moment: Moment; spot: Spot; cover: Cover };
+
+/** A block, and a session, as they were read; and all that their cover depends on. */
+type ReadBlock = { place: BlockPlace; overseers: readonly Post[]; slices: Slice[]; covers: Cover[] };
+type ReadSession = { blocks: readonly ReadBlock[]; overseers: readonly Post[]; covers: Cover[] };
+type Read = { hall: Hall; blocks: Map<Id, ReadBlock>; sessions: Map<Id, ReadSession> };
+
+/** The cover of a floor, and a way to read one that differs from it a little: what nothing has changed for is taken over. */
+export type FloorReading = { covers: Cover[]; again(floor: Floor): FloorReading };
 
 /**
  * Cover of every unit on the floor: each block, each session that has blocks, the premises (their id is the gym's), cut
@@ -23,18 +32,23 @@ type Slice = { moment: Moment; spot: Spot; cover: Cover };
  * part of the unit's span that lies in `floor.over`. A block's own cover says nothing about its session and the premises:
  * ask `uncoveredBlocks`.
  */
-export function coverTimeline(floor: Floor): Cover[] {
-  const read = readHall(floor);
+export const coverTimeline = (floor: Floor): Cover[] => readFloor(floor).covers;
+
+/** Cover of every unit, as `coverTimeline` gives it, to try changes on: of floors that share what they have in common. */
+export const readFloor = (floor: Floor): FloorReading => readAfter(null, floor);
+
+function readAfter(before: Read | null, floor: Floor): FloorReading {
+  const read = readHall(floor, before);
   const covers: Cover[] = [];
   for (const place of read.hall.blocks.values()) covers.push(...read.block(place));
   for (const place of read.hall.sessions.values()) covers.push(...read.session(place));
   covers.push(...read.premises());
-  return covers;
+  return { covers, again: (other) => readAfter(read.known, other) };
 }
 
 /** Cover of one unit, as `coverTimeline` gives it; empty for a unit that is not on the floor. */
 export function coverOf(floor: Floor, unit: Unit): Cover[] {
-  const read = readHall(floor);
+  const read = readHall(floor, null);
   if (unit.per === 'premises') return unit.id === floor.gym ? read.premises() : [];
   if (unit.per === 'block') return coverIf(read.hall.blocks.get(unit.id), read.block);
   return coverIf(read.hall.sessions.get(unit.id), read.session);
@@ -43,29 +57,80 @@ export function coverOf(floor: Floor, unit: Unit): Cover[] {
 const coverIf = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[] =>
   place === undefined ? [] : cover(place);
 
-function readHall(floor: Floor) {
+function readHall(floor: Floor, before: Read | null) {
   const hall = openHall(floor);
-  const known = new Map<Id, Slice[]>();
-  const slices = (place: BlockPlace): Slice[] => {
-    let found = known.get(place.block.id);
-    if (found === undefined) {
-      found = sliceBlock(hall, place);
-      known.set(place.block.id, found);
-    }
-    return found;
+  const known: Read = { hall, blocks: new Map(), sessions: new Map() };
+  const old = before !== null && isSameHouse(before.hall, hall) ? before : null;
+  const readBlock = (place: BlockPlace): ReadBlock => {
+    const { id } = place.block;
+    const found = known.blocks.get(id);
+    if (found !== undefined) return found;
+    const overseers = hall.sessions.get(place.block.session)?.overseers ?? [];
+    const read = takenOver(old?.blocks.get(id), place, overseers) ?? newlyRead(hall, place, overseers);
+    known.blocks.set(id, read);
+    return read;
+  };
+  const slices = (place: BlockPlace): Slice[] => readBlock(place).slices;
+  const readSession = (session: SessionPlace): Cover[] => {
+    const blocks = session.blocks.map(readBlock);
+    const { overseers } = session;
+    const was = old?.sessions.get(session.id);
+    const isSame = was !== undefined && areSame(was.blocks, blocks) && areSamePosts(was.overseers, overseers);
+    const covers = isSame ? was.covers : coverSession(hall, session, slices);
+    known.sessions.set(session.id, { blocks, overseers, covers });
+    return covers;
   };
   return {
     hall,
-    block: (place: BlockPlace) => merged(slices(place).map(({ cover }) => cover)),
-    session: (place: SessionPlace) => coverSession(hall, place, slices),
+    known,
+    block: (place: BlockPlace) => readBlock(place).covers,
+    session: readSession,
     premises: () => coverPremises(hall, slices),
   };
 }
 
-function sliceBlock(hall: Hall, place: BlockPlace): Slice[] {
+function newlyRead(hall: Hall, place: BlockPlace, overseers: readonly Post[]): ReadBlock {
+  const slices = sliceBlock(hall, place, overseers);
+  return { place, overseers, slices, covers: merged(slices.map(({ cover }) => cover)) };
+}
+
+/** What was read of a block, where everything that it was read from is the same. */
+function takenOver(was: ReadBlock | undefined, place: BlockPlace, overseers: readonly Post[]): ReadBlock | null {
+  if (was === undefined || was.place.block !== place.block) return null;
+  const { seats, posts, enrolled } = was.place;
+  const isSame =
+    areSamePosts(posts, place.posts) &&
+    areSamePosts(was.overseers, overseers) &&
+    seats.length === place.seats.length &&
+    seats.every((seat, i) => isSameSeat(seat, place.seats[i])) &&
+    enrolled.length === place.enrolled.length &&
+    enrolled.every((one, i) => isSameSeat(one, place.enrolled[i]));
+  return isSame ? was : null;
+}
+
+/** What holds for every unit of a floor. */
+const isSameHouse = ({ floor: a }: Hall, { floor: b }: Hall): boolean =>
+  a.gym === b.gym &&
+  a.zone === b.zone &&
+  a.leapDay === b.leapDay &&
+  a.over.from === b.over.from &&
+  a.over.to === b.over.to &&
+  a.rules === b.rules &&
+  a.overrides === b.overrides;
+
+const areSame = <T>(some: readonly T[], others: readonly T[]): boolean =>
+  some.length === others.length && some.every((one, i) => one === others[i]);
+
+const areSamePosts = (posts: readonly Post[], others: readonly Post[]): boolean =>
+  posts.length === others.length &&
+  posts.every(({ staff, place }, i) => staff === others[i]?.staff && place === others[i].place);
+
+const isSameSeat = <S extends Enrolled & { span?: Span }>(seat: S, other: S | undefined): boolean =>
+  seat.athlete === other?.athlete && seat.category === other.category && seat.span === other.span;
+
+function sliceBlock(hall: Hall, place: BlockPlace, overseers: readonly Post[]): Slice[] {
   const { block, span, enrolled } = place;
   const unit: Unit = { per: 'block', id: block.id };
-  const overseers = hall.sessions.get(block.session)?.overseers ?? [];
   return momentsOf(hall, unit, span, changesAt(place, overseers)).map((moment) => {
     const spot = blockSpot(hall, place, overseers, moment);
     const rules = rulesAbout(hall, block, moment.day);

@@ -1,16 +1,21 @@
 import { admissible } from './admissible/index.ts';
 import { applyChange } from './change.ts';
 import { overlaps } from './passes.ts';
-import { coverTimeline } from './timeline.ts';
+import { type FloorReading, readFloor } from './timeline.ts';
 import type { Change, Cover, Finding, Floor, Id, Place, Span } from './types.ts';
 
+/** A floor to try changes on, with its cover. */
+export type Tried = { floor: Floor; reading: FloorReading };
+
+export const toTry = (floor: Floor): Tried => ({ floor, reading: readFloor(floor) });
+
 /** The cover of a floor after a change; null where somebody whom it places may not be there. */
-export function afterTrying(floor: Floor, change: Change): Cover[] | null {
+export function afterTrying({ floor, reading }: Tried, change: Change): Cover[] | null {
   const after = applyChange(floor, change);
   const mayBeThere = placings(after, change).every(
     ({ person, place }) => admissible(after, person, place).length === 0,
   );
-  return mayBeThere ? coverTimeline(after) : null;
+  return mayBeThere ? reading.again(after).covers : null;
 }
 
 /** Whether one finding is what another is about, at a time of its span, and not accepted by name. */

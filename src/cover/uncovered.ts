@@ -8,11 +8,11 @@ export type UncoveredBlock = { block: Id; findings: Finding[] };
 
 /**
  * The blocks that are not covered, confirmed or not, in the order of the floor. A block is covered only if, for all of its
- * span, it is, and its session and the premises are while it has athletes.
+ * span, it is, and its session and the premises are while it has athletes. `covers` are the floor's, where they are known.
  */
-export function uncoveredBlocks(floor: Floor): UncoveredBlock[] {
+export function uncoveredBlocks(floor: Floor, covers: readonly Cover[] = coverTimeline(floor)): UncoveredBlock[] {
   const blaming = new Map<string, Finding[]>();
-  for (const { unit, findings, covered } of coverTimeline(floor)) {
+  for (const { unit, findings, covered } of covers) {
     if (covered) continue;
     const key = `${unit.per} ${unit.id}`;
     blaming.set(key, [...(blaming.get(key) ?? []), ...findings.filter(isUncovering)]);

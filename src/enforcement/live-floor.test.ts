@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { aFloor, atBlock, clock, at as placeAt, span } from '../../tests/support/a-floor.ts';
 import type { Floor, Span, Unit } from '../cover/index.ts';
-import { liveFloor } from './live-floor.ts';
+import { liveFloor, withExpected } from './live-floor.ts';
 import { type Recorded, staffStates, stateAt } from './recorded.ts';
 
 // Two blocks of one class, beam 16:00 to 16:20 and bars 16:30 to 16:50; one athlete enrolled, one coach at both.
@@ -127,9 +127,21 @@ describe('an athlete', () => {
     ['on hold', 'on-hold', ''],
   ] as const)('%s is where they are expected', (_, state, places) => {
     const attended = state === null ? [] : [atClass('child', null, state)];
-    const expecting = (session: string) => session === 'class';
-    expect(placesOf(liveFloor(planned, { ...nothing, attended }, clock('16:05'), { expecting }), 'child')).toBe(places);
-    expect(placesOf(liveFloor(planned, { ...nothing, attended }, clock('16:05')), 'child')).toBe('');
+    const recorded = { ...nothing, attended };
+    const live = liveFloor(planned, recorded, clock('16:05'));
+    expect(placesOf(live, 'child')).toBe('');
+    expect(
+      placesOf(
+        withExpected(live, recorded, (session) => session === 'class'),
+        'child',
+      ),
+    ).toBe(places);
+    expect(
+      placesOf(
+        withExpected(live, recorded, () => false),
+        'child',
+      ),
+    ).toBe('');
   });
 });
 

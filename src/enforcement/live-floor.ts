@@ -31,8 +31,8 @@ export async function loadOnRecord(
  * **Athletes** are where they were checked in, for as long as they stay: enrolled or not, in the blocks of the group
  * that they go with; of two sessions at once, in that to which they came last. Whoever is in the building and at no
  * block is on the premises: before, between, out of the hall, and after their last block until somebody collects them.
- * Of those whose last block is still to come, nobody is taken to be left over. Those absent, on hold or not there yet are nowhere; of a session that is `expecting`, whoever is
- * expected is taken to be at their blocks. Where nobody said when they came, they count from the session's start.
+ * Of those whose last block is still to come, nobody is taken to be left over. Those absent, on hold or not there yet are nowhere.
+ * Where nobody said when they came, they count from the session's start.
  *
  * **Staff** who checked in that day hold their places while they are at work: not on a break, not after leaving (as long
  * as nobody says that they are back), and not while they are out of the hall with a child. Meanwhile, and before,
@@ -42,15 +42,9 @@ export async function loadOnRecord(
  *
  * Every block is taken to be held, confirmed or not: the rules per session and per premises see who is there.
  */
-export function liveFloor(
-  planned: Floor,
-  recorded: Recorded,
-  at: number,
-  { expecting = null }: { expecting?: ((session: string) => boolean) | null } = {},
-): Floor {
+export function liveFloor(planned: Floor, recorded: Recorded, at: number): Floor {
   const out = endedOutings(recorded);
   const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
-  const blockWith = new Map(planned.blocks.map((block) => [block.id, block]));
   const attendedBy = grouped(recorded.attended, ({ athleteId }) => athleteId);
   const outingsOf = grouped(out, ({ athleteId }) => athleteId);
   const outWith = grouped(out, ({ withPersonId }) => withPersonId ?? '');
@@ -61,10 +55,8 @@ export function liveFloor(
     ...planned,
     blocks: planned.blocks.map((block) => ({ ...block, confirmed: true })),
     athletes: planned.athletes.map((athlete) => {
-      const attended = attendedBy(athlete.person);
-      const there = whereAthlete(planned, athlete, attended, blocksOf, outingsOf(athlete.person), at);
-      const coming = expecting ? expectedAt(blockWith, athlete, attended, blocksOf, expecting) : [];
-      return { ...athlete, at: [...there, ...coming] };
+      const { person } = athlete;
+      return { ...athlete, at: whereAthlete(planned, athlete, attendedBy(person), blocksOf, outingsOf(person), at) };
     }),
     staff: planned.staff.map((one) => {
       const work = workOf(one.person);
@@ -72,6 +64,20 @@ export function liveFloor(
       if (work.length === 0 && staffCheckIn) return { ...one, at: one.at.filter(({ span }) => span.from > at) };
       const away = outWith(one.person).map(({ span }) => span);
       return { ...one, at: whereStaff(planned.gym, one, work.length === 0 ? null : atWork(work), away, at) };
+    }),
+  };
+}
+
+/** A live floor with everybody who is expected at some of the sessions, each at their blocks. */
+export function withExpected(live: Floor, { attended }: Recorded, isAsked: (session: string) => boolean): Floor {
+  const blocksOf = grouped(live.blocks, ({ session, group }) => `${session} ${group}`);
+  const blockWith = new Map(live.blocks.map((block) => [block.id, block]));
+  const attendedBy = grouped(attended, ({ athleteId }) => athleteId);
+  return {
+    ...live,
+    athletes: live.athletes.map((athlete) => {
+      const coming = expectedAt(blockWith, athlete, attendedBy(athlete.person), blocksOf, isAsked);
+      return coming.length === 0 ? athlete : { ...athlete, at: [...athlete.at, ...coming] };
     }),
   };
 }
@@ -137,14 +143,14 @@ function expectedAt(
   athlete: Athlete,
   attended: readonly Attended[],
   blocksOf: BlocksOf,
-  expecting: (session: string) => boolean,
+  isAsked: (session: string) => boolean,
 ): Athlete['at'] {
   const isMarkedIn = (session: string) => attended.some(({ sessionId }) => sessionId === session);
   const unmarked = athlete.enrolled
     .flatMap(({ block }) => blockWith.get(block) ?? [])
-    .filter(({ session }) => !isMarkedIn(session) && expecting(session));
+    .filter(({ session }) => !isMarkedIn(session) && isAsked(session));
   const announced = attended
-    .filter(({ state, sessionId }) => state === 'expected' && expecting(sessionId))
+    .filter(({ state, sessionId }) => state === 'expected' && isAsked(sessionId))
     .flatMap((one) => [...blocksOf(keyOf(one))]);
   return [...unmarked, ...announced].map((block) => atBlock(athlete, block, block.span));
 }

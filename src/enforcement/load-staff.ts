@@ -9,9 +9,14 @@ import { endedLater, type GivenPast, isKnown, isStanding, type Past, reading, st
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
+type Held = Pick<
+  typeof t.assignments.$inferSelect,
+  'personId' | 'per' | 'gymId' | 'sessionId' | 'blockId' | 'duty' | 'startsAt' | 'endsAt' | 'releasedAt'
+>;
+
 /** Whoever is placed at a gym on a day, with their places, and whoever is employed there. */
 export interface There {
-  placed: (typeof t.assignments.$inferSelect)[];
+  placed: Held[];
   employed: string[];
 }
 
@@ -90,28 +95,31 @@ export async function loadStaff(
 }
 
 /** An assignment, as the engine sees it. */
-export function placeOf(row: typeof t.assignments.$inferSelect): Place {
+export function placeOf(row: Held): Place {
   return { unit: unitOf(row), duty: row.duty, span: spanOf(row) };
 }
 
 /** A place until it was given up, as far as that was known. */
-function heldOf(row: typeof t.assignments.$inferSelect, { knownAt }: Past): Place {
+function heldOf(row: Held, { knownAt }: Past): Place {
   const { releasedAt } = row;
   const isUp = releasedAt !== null && releasedAt < row.endsAt && (knownAt === null || releasedAt <= knownAt);
   return placeOf(isUp ? { ...row, endsAt: releasedAt } : row);
 }
 
-const unitOf = (row: typeof t.assignments.$inferSelect): Unit => ({
+const unitOf = (row: Held): Unit => ({
   per: row.per,
   id: row.blockId ?? row.sessionId ?? row.gymId,
 });
 
-type Held = Pick<typeof t.qualifications.$inferSelect, 'kindId' | 'grade' | 'from' | 'until' | 'revokedFrom'> & {
+type Qualification = Pick<
+  typeof t.qualifications.$inferSelect,
+  'kindId' | 'grade' | 'from' | 'until' | 'revokedFrom'
+> & {
   kindUntil: string | null;
 };
 
 /** A qualification held until it, or its kind, ends, or it is revoked, whichever comes first; none that was revoked from its first day. */
-export function holdingOf(row: Held): Staff['holds'] {
+export function holdingOf(row: Qualification): Staff['holds'] {
   const ends = [row.until, row.revokedFrom, row.kindUntil].filter((day) => day !== null).sort();
   const to = ends[0] ?? null;
   if (to !== null && to <= row.from) return [];
@@ -123,7 +131,17 @@ type Near = OfPeople & { after: Date; before: Date };
 
 const selectPlaces = reading((tx, given: Given<{ gymId: string; day: string }>, past) =>
   tx
-    .select()
+    .select({
+      personId: t.assignments.personId,
+      per: t.assignments.per,
+      gymId: t.assignments.gymId,
+      sessionId: t.assignments.sessionId,
+      blockId: t.assignments.blockId,
+      duty: t.assignments.duty,
+      startsAt: t.assignments.startsAt,
+      endsAt: t.assignments.endsAt,
+      releasedAt: t.assignments.releasedAt,
+    })
     .from(t.assignments)
     .where(
       and(

@@ -1,5 +1,5 @@
 import { coverOf, type Floor, type Unit } from '../../cover/index.ts';
-import { liveFloor } from '../../enforcement/live-floor.ts';
+import { liveFloor, withExpected } from '../../enforcement/live-floor.ts';
 import { loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import { loadRecorded, type Recorded, stateAt } from '../../enforcement/recorded.ts';
@@ -30,7 +30,8 @@ export async function takeFacts(
   });
   const recorded = { ...stored, attended: withGroupsOf(planned, stored.attended) };
   const taken = new Set(recorded.attended.map(({ sessionId }) => sessionId));
-  const floor = liveFloor(planned, recorded, moment, { expecting: (session) => !taken.has(session) });
+  const live = liveFloor(planned, recorded, moment);
+  const floor = withExpected(live, recorded, (session) => !taken.has(session));
   const blocks = floor.blocks.filter(({ id, span }) => (blockId === null ? holds(span, moment) : id === blockId));
   const blockIds = new Set(blocks.map(({ id }) => id));
   const sessions = new Set(blocks.map(({ session }) => session));

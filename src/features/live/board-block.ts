@@ -38,7 +38,7 @@ export interface Sight {
 export type Counts = Pick<BoardBlock, 'present' | 'outOfHall' | 'expected' | 'onHold'>;
 
 /** Reads a board's blocks one by one. */
-export function blockReader(sight: Sight) {
+export function blockReader(sight: Sight, staffAt: StaffAt) {
   const { moment, recorded, here, names } = sight;
   const attendedOf = grouped(recorded.attended, ({ sessionId, groupId }) => `${sessionId} ${groupId}`);
   const marked = new Set(recorded.attended.map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`));
@@ -46,6 +46,7 @@ export function blockReader(sight: Sight) {
     here.athletes.flatMap(({ person, enrolled }) => enrolled.map(({ block }) => ({ person, block }))),
     ({ block }) => block,
   );
+  const confirmed = new Set(sight.planned.blocks.flatMap((block) => (block.confirmed ? [block.id] : [])));
   const isOut = new Set(
     recorded.outings
       .filter(({ from, to }) => from <= moment && (to === null || to > moment))
@@ -82,12 +83,12 @@ export function blockReader(sight: Sight) {
       startsAt: instantOf(new Date(span.from)),
       endsAt: instantOf(new Date(span.to)),
       state,
-      confirmed: sight.planned.blocks.some((one) => one.id === id && one.confirmed),
+      confirmed: confirmed.has(id),
       ...countsOf(athletes),
       athletes: sight.mayName([id])
         ? athletes.map((one) => ({ ...one, name: sight.athleteName(one.athleteId) })).sort(byName)
         : null,
-      staff: staffAt(sight, ({ unit, span: place }) => unit.id === id && place.to > moment),
+      staff: staffAt(({ unit, span: place }) => unit.id === id && place.to > moment),
       covered: uncoveringIn(findings).length === 0,
       needed: worst?.needed ?? 0,
       counted: formatFraction(worst?.counted ?? ZERO),
@@ -133,24 +134,28 @@ function worstOf(covers: readonly Cover[]) {
   return binding.sort((a, b) => b.needed - a.needed || compare(a.counted, b.counted)).at(0);
 }
 
-/** The staff whose planned place fits, whether they are there or not. */
-export function staffAt({ moment, planned, here, recorded, stateOf, names }: Sight, fits: (place: Place) => boolean) {
+type StaffAt = (fits: (place: Place) => boolean) => BoardStaff[];
+
+/** Reads the staff whose planned place fits, whether they are there or not. */
+export function staffReader({ moment, planned, here, recorded, stateOf, names }: Sight): StaffAt {
   const live = new Map(here.staff.map(({ person, at }) => [person, at]));
   const isOut = new Set(
     recorded.outings
       .filter(({ from, to }) => from <= moment && (to === null || to > moment))
       .map(({ withPersonId }) => withPersonId),
   );
-  return planned.staff.flatMap(({ person, at }) =>
-    at.filter(fits).map((place): BoardStaff => {
-      const at = Math.max(moment, place.span.from);
-      const there = (live.get(person) ?? []).some(
-        ({ unit, span }) => unit.per === place.unit.per && unit.id === place.unit.id && holds(span, at),
-      );
-      const state = isOut.has(person) && !there ? 'out-of-hall' : stateOf(person);
-      return { personId: person, name: names.person(person), duty: place.duty, state, there };
-    }),
-  );
+  const placed = planned.staff.filter(({ at }) => at.length > 0);
+  return (fits) =>
+    placed.flatMap(({ person, at }) =>
+      at.filter(fits).map((place): BoardStaff => {
+        const at = Math.max(moment, place.span.from);
+        const there = (live.get(person) ?? []).some(
+          ({ unit, span }) => unit.per === place.unit.per && unit.id === place.unit.id && holds(span, at),
+        );
+        const state = isOut.has(person) && !there ? 'out-of-hall' : stateOf(person);
+        return { personId: person, name: names.person(person), duty: place.duty, state, there };
+      }),
+    );
 }
 
 function roomForYoungest({ expected, moment, names }: Sight, block: Block): Room | null {

@@ -1,7 +1,7 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { type Block, coverTimeline, type Floor, localDay, narrowed } from '../../cover/index.ts';
-import { liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord, type OnRecord, withExpected } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
 import { type Recorded, staffStates, stateAt } from '../../enforcement/recorded.ts';
 import { grouped, some } from '../../enforcement/rows.ts';
@@ -13,7 +13,7 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { personNames, staffStays } from '../../tables/index.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { uncoveringOf, warnings } from './ahead.ts';
-import { blockReader, type Counts, type Sight, staffAt } from './board-block.ts';
+import { blockReader, type Counts, type Sight, staffReader } from './board-block.ts';
 import { type Shown, shownAt, standing, windowAt } from './board-floor.ts';
 import type { Board, BoardSession } from './schema.ts';
 
@@ -28,8 +28,13 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const onRecord = await loadOnRecord(ctx, { gymId, day }, windowAt(moment));
   const { planned, recorded } = onRecord;
   const shown = shownAt(planned, moment);
-  const here = standing(liveFloor(planned, recorded, moment), moment, shown);
-  const expected = standing(liveFloor(planned, recorded, moment, { expecting: () => true }), moment, shown);
+  const live = liveFloor(planned, recorded, moment);
+  const here = standing(live, moment, shown);
+  const expected = standing(
+    withExpected(live, recorded, () => true),
+    moment,
+    shown,
+  );
   const [names, staffCheckIn] = await Promise.all([
     loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) }),
     hasStaffCheckIn(ctx, gymId, day),
@@ -138,7 +143,8 @@ async function namesOfOwn(
 
 function sessionsOf(sight: Sight, { running, next }: Shown): BoardSession[] {
   const { moment, planned, names } = sight;
-  const read = blockReader(sight);
+  const staffAt = staffReader(sight);
+  const read = blockReader(sight, staffAt);
   const lines = [
     ...running.map((block) => ({ block, line: read(block, 'running') })),
     ...next.map((block) => ({ block, line: read(block, 'next') })),
@@ -161,7 +167,7 @@ function sessionsOf(sight: Sight, { running, next }: Shown): BoardSession[] {
       outOfHall: total('outOfHall'),
       expected: total('expected'),
       onHold: total('onHold'),
-      overseers: staffAt(sight, ({ unit, span }) => unit.id === sessionId && span.to > moment),
+      overseers: staffAt(({ unit, span }) => unit.id === sessionId && span.to > moment),
       blocks: its.map(({ line }) => line),
     };
   });
@@ -170,7 +176,7 @@ function sessionsOf(sight: Sight, { running, next }: Shown): BoardSession[] {
 /** Who is on the premises at this moment: planned there as a floater, or between places. */
 function premisesStaff(sight: Sight): Board['premises']['staff'] {
   const { moment, here, stateOf, names } = sight;
-  const floaters = staffAt(sight, ({ unit, span }) => unit.per === 'premises' && holds(span, moment));
+  const floaters = staffReader(sight)(({ unit, span }) => unit.per === 'premises' && holds(span, moment));
   const known = new Set(floaters.map(({ personId }) => personId));
   const between = here.staff
     .filter(({ person }) => !known.has(person))

@@ -1,6 +1,6 @@
 import { Temporal } from 'temporal-polyfill';
 import { type Athlete, type Block, localDay, ONE } from '../../cover/index.ts';
-import { liveFloor, loadOnRecord } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord, withExpected } from '../../enforcement/live-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import type { Context } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
@@ -31,8 +31,13 @@ export async function readRoom(
   }
   const { planned, recorded } = await loadOnRecord(ctx, { gymId, day }, { from: now, to: windowAt(moment).to });
   const shown = shownAt(planned, moment);
-  const here = standing(liveFloor(planned, recorded, now), moment, shown);
-  const expected = standing(liveFloor(planned, recorded, now, { expecting: () => true }), moment, shown);
+  const live = liveFloor(planned, recorded, now);
+  const here = standing(live, moment, shown);
+  const expected = standing(
+    withExpected(live, recorded, () => true),
+    moment,
+    shown,
+  );
   const names = await loadNames(ctx, { gymId, day, floor: { ...planned, athletes: [], staff: [] } });
   const like = somebodyAged(ageYears, day);
   const line = (block: Block, state: 'running' | 'next') => ({

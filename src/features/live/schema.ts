@@ -10,8 +10,8 @@ const findings = z.array(FindingOnWire).max(500);
 export const SHOWN_AHEAD_MINUTES = 60;
 /** What will go wrong is told so long before. */
 export const WARNED_AHEAD_MINUTES = 30;
-/** The board looks no further for room. */
-export const MOST_ROOM = 10;
+/** The board looks no further for room: `readRoom` does. */
+export const MOST_ROOM = 6;
 
 const BoardStaff = z
   .strictObject({
