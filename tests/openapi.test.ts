@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { promisify } from 'node:util';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import formats from 'ajv-formats';
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { documentText, openApiOf, problemsOf } from '../src/platform/http/openapi.ts';
 import { PROBLEMS } from '../src/platform/problem.ts';
 import { routes } from '../src/routes.ts';
@@ -125,4 +125,39 @@ test('no body takes a field that it does not know', () => {
   };
   for (const { called, operation } of operations) visit(operation.requestBody, called);
   expect([...open]).toEqual([]);
+});
+
+describe('examples', () => {
+  const ajv = new Ajv2020({ strict: false, allErrors: true });
+  formats.default(ajv);
+  ajv.addSchema(document, 'https://document.example/openapi.json');
+  const good = operations.flatMap(({ called, operation: { operationId, tags, responses } }) =>
+    Object.entries(responses ?? {}).flatMap(([status, response]) => {
+      const json = 'content' in response ? response.content?.['application/json'] : undefined;
+      return status.startsWith('2') && json ? [{ called, operationId, tags, status, example: json.example }] : [];
+    }),
+  );
+
+  test('are answers of the shape that is promised', () => {
+    const shown = good.filter(({ example }) => example !== undefined);
+    expect(shown.length).toBeGreaterThan(20);
+    for (const { called, status, example } of shown) {
+      const [method = '', path = ''] = called.split(' ');
+      const at = ['paths', path, method, 'responses', status, 'content', 'application/json', 'schema'];
+      const pointer = at.map((part) => encodeURIComponent(part.replaceAll('~', '~0').replaceAll('/', '~1'))).join('/');
+      const isValid = ajv.getSchema(`https://document.example/openapi.json#/${pointer}`);
+      expect(isValid?.(example), `${called}: ${ajv.errorsText(isValid?.errors)}`).toBe(true);
+    }
+  });
+
+  test('are there for every question about cover', () => {
+    const asked = good.filter(({ tags, called }) => tags?.includes('cover') && called.startsWith('get'));
+    expect(asked.length).toBeGreaterThan(8);
+    expect(asked.filter(({ example }) => example === undefined).map(({ called }) => called)).toEqual([]);
+  });
+
+  test('are of operations that there are', async () => {
+    const named = Object.keys(JSON.parse(await readFile(`${repo}openapi/examples.json`, 'utf8')));
+    expect(named.filter((name) => !good.some(({ operationId }) => operationId === name))).toEqual([]);
+  });
 });

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { z } from 'zod';
 import {
   createDocument,
@@ -64,6 +65,19 @@ const inLanguage = ['Content-Language', 'Vary'] as const;
 /** A stream has no end, so that nothing can be said of its whole; what its messages are, the operation tells. */
 const STREAM = z.unknown().meta({ description: 'Server-sent events, until either side ends the stream' });
 
+/** Answers of the demo's service, by the operation's name; lists are cut short. */
+const EXAMPLES: Record<string, unknown> = z
+  .record(z.string(), z.unknown())
+  .parse(JSON.parse(readFileSync(new URL('../../../openapi/examples.json', import.meta.url), 'utf8')));
+
+/** What a status answers, with an example where it is the good answer and there is one. */
+function contentOf(route: Route, status: string, schema: z.ZodType) {
+  const example = status === goodStatusOf(route) ? EXAMPLES[route.name] : undefined;
+  return { [route.answers]: { schema, ...(example === undefined ? {} : { example }) } };
+}
+
+const goodStatusOf = ({ returns }: Route) => Object.keys(returns).find((status) => status.startsWith('2'));
+
 type Responses = Record<string, ZodOpenApiResponseObject>;
 
 /** What a route answers; refusals that several routes share are put into `shared`, and referred to. */
@@ -77,7 +91,7 @@ function responsesOf(route: Route, shared: Responses) {
         ...(takesIdempotencyKey(route) ? (['Idempotency-Replay'] as const) : []),
         ...(answersInReadersLanguage(route, Number(status)) ? inLanguage : []),
       ),
-      ...(body ? { content: { [route.answers]: { schema: route.kind === 'stream' ? STREAM : body } } } : {}),
+      ...(body ? { content: contentOf(route, status, route.kind === 'stream' ? STREAM : body) } : {}),
     };
   }
   const byStatus = new Map<number, ProblemName[]>();
