@@ -2,9 +2,9 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { coverTimeline, narrowed } from '../src/cover/index.ts';
 import type { Cover, Floor, Unit } from '../src/cover/types.ts';
-import { liveFloor } from '../src/enforcement/live-floor.ts';
+import { liveFloor, withExpected } from '../src/enforcement/live-floor.ts';
 import type { Attended, Recorded, StaffStay } from '../src/enforcement/recorded.ts';
-import { shownAt, standing } from '../src/features/live/board-floor.ts';
+import { shownAt, standingAt } from '../src/features/live/board-floor.ts';
 import { arbitraryFloor, MINUTE } from './support/arbitrary-floor.ts';
 import { judgeAlone } from './support/judge.ts';
 import { within, written } from './support/judge-facts.ts';
@@ -96,9 +96,16 @@ test('the floor as it stands is covered at its moment as the live floor is', () 
   fc.assert(
     fc.property(scene, ({ planned, recorded, moment }) => {
       const live = liveFloor(planned, recorded, moment);
-      const stands = standing(live, moment, shownAt(live, moment));
-      const [one, other] = [coverTimeline(narrowed(live, stands.over)), coverTimeline(narrowed(stands, stands.over))];
-      for (const unit of unitsOf(live)) expect(then(other, unit, moment)).toEqual(then(one, unit, moment));
+      const { here, expected } = standingAt(live, recorded, moment, shownAt(live, moment));
+      const all = withExpected(live, recorded, () => true);
+      for (const [floor, stands] of [
+        [live, here],
+        [all, expected],
+      ] as const) {
+        const [one, other] = [floor, stands].map((each) => coverTimeline(narrowed(each, stands.over)));
+        for (const unit of unitsOf(live))
+          expect(then(other ?? [], unit, moment)).toEqual(then(one ?? [], unit, moment));
+      }
     }),
     runs,
   );

@@ -1,4 +1,6 @@
-import type { Block, Floor, Span } from '../../cover/index.ts';
+import type { Athlete, Block, Floor, Place, Span } from '../../cover/index.ts';
+import { withExpected } from '../../enforcement/live-floor.ts';
+import type { Recorded } from '../../enforcement/recorded.ts';
 import { holds } from '../../enforcement/spans.ts';
 import { SHOWN_AHEAD_MINUTES } from './schema.ts';
 
@@ -23,21 +25,26 @@ export function shownAt({ blocks }: Floor, moment: number): Shown {
   };
 }
 
+/** A live floor as it stands at a moment, with those who are here, and with everybody expected as well. */
+export interface Standing {
+  here: Floor;
+  expected: Floor;
+}
+
 /**
- * A live floor as it stands at a moment: who is somewhere then counts as there from the start of it, and who has gone,
- * not at all. So nothing is told of it that only the clock changes.
+ * Whoever is somewhere at the moment counts as there from the start of it, and whoever has gone, not at all: so nothing is
+ * told of it that only the clock changes. Who stands the same on both floors is the same object, so that what is read of
+ * one holds for the other.
  */
-export function standing(floor: Floor, moment: number, { running, next }: Shown): Floor {
+export function standingAt(live: Floor, recorded: Recorded, moment: number, { running, next }: Shown): Standing {
   const ends = [...running, ...next].map(({ span }) => span.to);
   const starts = running.map(({ span }) => span.from);
   const over = {
-    from: starts.length > 0 ? Math.min(...starts) : Math.min(floor.over.from, moment),
-    to: ends.length > 0 ? Math.max(...ends) : Math.max(floor.over.to, moment + 1),
+    from: starts.length > 0 ? Math.min(...starts) : Math.min(live.over.from, moment),
+    to: ends.length > 0 ? Math.max(...ends) : Math.max(live.over.to, moment + 1),
   };
-  const startOf = new Map(floor.blocks.map(({ id, span }) => [id, span.from]));
-  const stands = <P extends Floor['staff'][number]['at'][number] | Floor['athletes'][number]['at'][number]>(
-    places: readonly P[],
-  ) =>
+  const startOf = new Map(live.blocks.map(({ id, span }) => [id, span.from]));
+  const stands = <P extends Place | Athlete['at'][number]>(places: readonly P[]) =>
     places.flatMap((place) => {
       const { unit, span } = place;
       if (span.to <= moment || span.from >= over.to) return [];
@@ -45,11 +52,17 @@ export function standing(floor: Floor, moment: number, { running, next }: Shown)
       const from = unit.per === 'block' ? (startOf.get(unit.id) ?? span.from) : Math.min(span.from, over.from);
       return [{ ...place, span: { from, to: span.to } }];
     });
-  return {
-    ...floor,
+  const athletes = new Map(live.athletes.map((one) => [one, { ...one, at: stands(one.at) }]));
+  const here = {
+    ...live,
     over,
-    athletes: floor.athletes.map((one) => ({ ...one, at: stands(one.at) })),
-    staff: floor.staff.map((one) => ({ ...one, at: stands(one.at) })),
+    athletes: [...athletes.values()],
+    staff: live.staff.map((one) => ({ ...one, at: stands(one.at) })),
+  };
+  const coming = withExpected(live, recorded, () => true).athletes;
+  return {
+    here,
+    expected: { ...here, athletes: coming.map((one) => athletes.get(one) ?? { ...one, at: stands(one.at) }) },
   };
 }
 

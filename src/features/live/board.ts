@@ -1,7 +1,7 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
-import { type Block, coverTimeline, type Floor, localDay, narrowed } from '../../cover/index.ts';
-import { liveFloor, loadOnRecord, type OnRecord, withExpected } from '../../enforcement/live-floor.ts';
+import { type Block, type Floor, localDay, narrowed, readFloor } from '../../cover/index.ts';
+import { liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
 import { type Recorded, staffStates, stateAt } from '../../enforcement/recorded.ts';
 import { grouped, some } from '../../enforcement/rows.ts';
@@ -14,7 +14,7 @@ import { personNames, staffStays } from '../../tables/index.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { uncoveringOf, warnings } from './ahead.ts';
 import { blockReader, type Counts, type Sight, staffReader } from './board-block.ts';
-import { type Shown, shownAt, standing, windowAt } from './board-floor.ts';
+import { type Shown, shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { Board, BoardSession } from './schema.ts';
 
 /**
@@ -29,20 +29,13 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const { planned, recorded } = onRecord;
   const shown = shownAt(planned, moment);
   const live = liveFloor(planned, recorded, moment);
-  const here = standing(live, moment, shown);
-  const expected = standing(
-    withExpected(live, recorded, () => true),
-    moment,
-    shown,
-  );
+  const { here, expected } = standingAt(live, recorded, moment, shown);
   const [names, staffCheckIn] = await Promise.all([
     loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) }),
     hasStaffCheckIn(ctx, gymId, day),
   ]);
-  const covers = {
-    here: coverTimeline(narrowed(here, here.over)),
-    expected: coverTimeline(narrowed(expected, expected.over)),
-  };
+  const reading = readFloor(narrowed(here, here.over));
+  const covers = { here: reading.covers, expected: reading.again(narrowed(expected, expected.over)).covers };
   const stateOf = staffStates(recorded, moment);
   const isNamed = whoseBlocks(ctx, gymId, planned);
   const athleteName = await namesOfOwn(ctx, onRecord, isNamed, names);

@@ -1,13 +1,13 @@
 import { Temporal } from 'temporal-polyfill';
 import { type Athlete, type Block, localDay, ONE } from '../../cover/index.ts';
-import { liveFloor, loadOnRecord, withExpected } from '../../enforcement/live-floor.ts';
+import { liveFloor, loadOnRecord } from '../../enforcement/live-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import type { Context } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { roomFor } from './board-block.ts';
-import { around, shownAt, standing, windowAt } from './board-floor.ts';
+import { around, shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { BoardRoom } from './schema.ts';
 
 /**
@@ -31,13 +31,7 @@ export async function readRoom(
   }
   const { planned, recorded } = await loadOnRecord(ctx, { gymId, day }, { from: now, to: windowAt(moment).to });
   const shown = shownAt(planned, moment);
-  const live = liveFloor(planned, recorded, now);
-  const here = standing(live, moment, shown);
-  const expected = standing(
-    withExpected(live, recorded, () => true),
-    moment,
-    shown,
-  );
+  const { here, expected } = standingAt(liveFloor(planned, recorded, now), recorded, moment, shown);
   const names = await loadNames(ctx, { gymId, day, floor: { ...planned, athletes: [], staff: [] } });
   const like = somebodyAged(ageYears, day);
   const line = (block: Block, state: 'running' | 'next') => ({

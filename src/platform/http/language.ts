@@ -11,8 +11,16 @@ export function languageFor(request: Request): Language {
   return LANGUAGES.find((language) => language === asked) ?? LANGUAGE_OF_RECORD;
 }
 
+const known = new WeakMap<z.core.$ZodType, boolean>();
+
 /** Does an answer of this shape hold text in the reader's language? */
 function holdsSentences(schema: z.core.$ZodType): boolean {
+  const holds = known.get(schema) ?? looksForSentences(schema);
+  known.set(schema, holds);
+  return holds;
+}
+
+function looksForSentences(schema: z.core.$ZodType): boolean {
   const told = inReadersLanguage.get(schema);
   if (told !== undefined) return told.readers;
   if (schema instanceof z.ZodObject) return Object.values(schema.shape).some((part) => holdsSentences(part));
