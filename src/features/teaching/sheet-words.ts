@@ -37,6 +37,9 @@ export interface Words {
 export const line = (label: string | null, text: string, loud = false): Line => ({ label, text, loud, runsOn: false });
 const more = (label: string | null, text: string): Line => ({ ...line(label, text), runsOn: true });
 
+/** What comes next week, for a place that has said "next week" already. */
+export const afterNextWeek = (text: string): string => text.replace(/^next week[,:]?\s+/i, '');
+
 export interface Clock {
   day: string;
   /** "17:00" at the gym. */
@@ -80,7 +83,7 @@ export function wordsOf(sheet: LessonSheet, without = 0): Words {
           `Focus, ${apparatus}`,
           [
             ...(skills.length === 0 ? [] : [skills.map(({ skill, standing }) => `${skill} (${standing})`).join(', ')]),
-            ...(nextWeek === null ? [] : [`Next week: ${nextWeek}`]),
+            ...(nextWeek === null ? [] : [`Next week: ${afterNextWeek(nextWeek)}`]),
           ].join('. '),
         ),
       ),
@@ -218,7 +221,10 @@ function stepLines(step: SheetStep, number: number, { kept, told }: Saying): Lin
     ({ drillId, name, height, insteadOf }) =>
       `${name}${height === null ? '' : RUNGS[height]}${insteadOf.length > 0 ? ` [instead of ${insteadOf.join(', ')}]` : ''}${told.has(drillId) ? ' (as above)' : ''}`,
   );
-  const which = chooseBy === null ? names.join(', or ') : `choose one by ${chooseBy}: ${names.join(', or ')}`;
+  const which =
+    chooseBy === null
+      ? names.join(', or ')
+      : `choose one by ${chooseBy.replace(/^by\s+/i, '')}: ${names.join(', or ')}`;
   const fresh = drills.filter(({ drillId }) => !told.has(drillId));
   for (const { drillId } of fresh) told.add(drillId);
   return [

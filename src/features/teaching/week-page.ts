@@ -1,5 +1,5 @@
 import { wordsPage } from './sheet-page.ts';
-import { type Box, clockOf, dayInWords, line, type Words } from './sheet-words.ts';
+import { afterNextWeek, type Box, clockOf, dayInWords, line, type Words } from './sheet-words.ts';
 import type { WeekSheet } from './week-schema.ts';
 
 type Plan = WeekSheet['plans'][number];
@@ -44,7 +44,7 @@ const focusBoxes = ({ focus }: Plan): Box[] =>
       ...(skills.length === 0
         ? []
         : [line(null, skills.map(({ skill, standing }) => `${skill} (${standing})`).join(', '))]),
-      ...(nextWeek === null ? [] : [line('Next week', nextWeek)]),
+      ...(nextWeek === null ? [] : [line('Next week', afterNextWeek(nextWeek))]),
     ],
     drawing: null,
   }));
