@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { SaxesParser } from 'saxes';
 import { describe, expect, test } from 'vitest';
 import { PIECES } from '../../tables/stored-diagram.ts';
-import { described, drawDiagram } from './diagram.ts';
+import { described, drawDiagram, heightWhen } from './diagram.ts';
 import { boxOf, placeLabels } from './diagram-labels.ts';
 import { Diagram } from './diagram-schema.ts';
 
@@ -123,6 +123,29 @@ test('it needs no colour: only black, white and grey, and every kind of piece dr
     );
   }
 });
+
+test.each([30, 46, 180])(
+  '%i mm wide on paper, its letters are 7 points high or more, and it is as high as it says',
+  (widthMm) => {
+    for (const [widthCm, depthCm] of [
+      [600, 300],
+      [300, 900],
+      [1200, 1200],
+    ] as const) {
+      const diagram = aDiagram({
+        widthCm,
+        depthCm,
+        pieces: [piece({ label: 'landing' }), piece({ piece: 'trampoline' })],
+      });
+      const svg = drawDiagram(diagram, 'small', widthMm);
+      const [, , width = 0, height = 0] = /viewBox="([^"]*)"/.exec(svg)?.[1]?.split(' ').map(Number) ?? [];
+      const letters = [...svg.matchAll(/font-size="([^"]*)"/g)].map(([, size]) => Number(size) * (widthMm / width));
+      expect(letters.length).toBeGreaterThan(0);
+      expect(Math.min(...letters) * (72 / 25.4)).toBeGreaterThan(6.99);
+      expect(heightWhen(diagram, widthMm)).toBeCloseTo((height * widthMm) / width, 1);
+    }
+  },
+);
 
 test('what lies beneath is drawn first', () => {
   const beam = piece({ piece: 'beam', lengthCm: 300, widthCm: 10, x: 101 });

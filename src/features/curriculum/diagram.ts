@@ -6,22 +6,41 @@ import type { Diagram } from './diagram-schema.ts';
 /** XML has no such characters at all: half of a pair is refused on the way in, these two are not. */
 const inXml = (text: string) => text.replaceAll(/[\ufffe\uffff]/g, '\ufffd');
 
+/** How high a set-up is, in millimetres, when it is drawn that wide with letters large enough to read. */
+export function heightWhen(diagram: Diagram, widthMm: number): number {
+  const { full } = frameOf(diagram, unitWhen(diagram, widthMm));
+  return (widthMm * full.height) / full.width;
+}
+
+/** The unit with which letters are 7 points high on paper, or larger where the paper is. */
+const unitWhen = ({ widthCm, depthCm }: Diagram, widthMm: number) =>
+  Math.max((LETTERS_MM * widthCm) / (LETTERS * widthMm - 2 * MARGIN * LETTERS_MM), unitOf({ widthCm, depthCm }));
+
+/** One unit for strokes and letters, so that a hall and a corner are as easy to read on the same paper. */
+const unitOf = ({ widthCm, depthCm }: Pick<Diagram, 'widthCm' | 'depthCm'>) => Math.max(widthCm, depthCm * 1.4) / 100;
+
+function frameOf({ widthCm: width, depthCm: depth, pieces }: Diagram, unit: number) {
+  const margin = MARGIN * unit;
+  const kinds = [...new Set(pieces.map(({ piece }) => piece))];
+  const column = (LEGEND_SWATCH + LEGEND_LETTER * Math.max(0, ...kinds.map((kind) => NAMES[kind][0].length))) * unit;
+  const perRow = Math.max(1, Math.floor((width + margin) / column));
+  const height = depth + 2 * margin + (Math.ceil(kinds.length / perRow) + 1) * LEGEND_ROW * unit;
+  return { margin, kinds, perRow, column, height, full: { width: width + 2 * margin, height } };
+}
+
 /**
  * A set-up seen from above, as an SVG document that needs no colour: every kind of piece has its own pattern, and a legend
  * beneath says which. Everything that was written is escaped; `title` and `desc` tell it to whoever cannot see it. Several
- * can stand in one page, each with an `id` of its own (letters and digits).
+ * can stand in one page, each with an `id` of its own (letters and digits). For a small place on paper, `widthMm` says how
+ * wide it will be there, so that its letters are large enough.
  */
-export function drawDiagram(diagram: Diagram, id = 'diagram'): string {
+export function drawDiagram(diagram: Diagram, id = 'diagram', widthMm: number | null = null): string {
   const { widthCm: width, depthCm: depth } = diagram;
-  // One unit for strokes and letters, so that a hall and a corner are as easy to read on the same paper.
-  const unit = Math.max(width, depth * 1.4) / 100;
-  const margin = 3 * unit;
-  const kinds = [...new Set(diagram.pieces.map(({ piece }) => piece))];
-  const perRow = Math.max(1, Math.floor((width + margin) / (LEGEND_COLUMN * unit)));
-  const legendRows = Math.ceil(kinds.length / perRow);
-  const height = depth + 2 * margin + (legendRows + 1) * LEGEND_ROW * unit;
-  const full = { width: width + 2 * margin, height };
+  const unit = widthMm === null ? unitOf(diagram) : unitWhen(diagram, widthMm);
+  const { margin, kinds, perRow, column, height, full } = frameOf(diagram, unit);
   const labels = placeLabels(wantedLabels(diagram, unit), { width, height: depth }, unit);
+  // Twice, first as a white edge: not every reader of SVG knows paint-order.
+  const written = labels.map((label) => textAt(label, unit));
   return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="${box(-margin, -margin, full.width, full.height)}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="sans-serif" fill="none" stroke="#000" stroke-width="${round(unit * 0.35)}" stroke-linejoin="round">
 <title id="${id}-title">${inXml(diagram.title)}</title>
 <desc id="${id}-desc">${inXml(described(diagram))}</desc>
@@ -31,17 +50,22 @@ export function drawDiagram(diagram: Diagram, id = 'diagram'): string {
 ${inOrder(diagram).map((piece) => html`<g transform="translate(${piece.x} ${piece.y}) rotate(${piece.turn})">${shapeOf(piece, id, unit)}</g>\n`)}
 ${diagram.arrows.map(({ from, to }) => html`<line x1="${from.x}" y1="${from.y}" x2="${to.x}" y2="${to.y}" stroke-width="${round(unit * 0.6)}" marker-end="url(#${id}-head)"/>\n`)}
 ${diagram.people.map((one) => person(one, unit))}
-<g fill="#000" stroke="#fff" stroke-width="${round(unit * 0.6)}" paint-order="stroke" font-size="${round(LETTERS * unit)}" text-anchor="middle">
-${labels.map((label) => textAt(label, unit))}</g>
-${legend(kinds, { id, unit, perRow, top: depth + margin })}
+<g font-size="${round(LETTERS * unit)}" text-anchor="middle">
+<g fill="#fff" stroke="#fff" stroke-width="${round(unit * 0.6)}">${written}</g>
+<g fill="#000" stroke="none">${written}</g></g>
+${legend(kinds, { id, unit, perRow, column, top: depth + margin })}
 ${scaleBar(unit, { x: 0, y: height - margin - LEGEND_ROW * unit * 0.8 }, width)}
 </svg>
 `.markup;
 }
 
+const MARGIN = 3;
 const LETTERS = 2.6;
+/** Seven points. */
+const LETTERS_MM = 2.47;
 const LEGEND_ROW = 5;
-const LEGEND_COLUMN = 24;
+const LEGEND_SWATCH = 7;
+const LEGEND_LETTER = 1.5;
 
 /** Two decimals are a tenth of a millimetre. */
 const round = (value: number) => Math.round(value * 100) / 100;
@@ -94,11 +118,11 @@ const middleOf = (from: { x: number; y: number }, to: { x: number; y: number }) 
 
 function legend(
   kinds: Shape['piece'][],
-  { id, unit, perRow, top }: { id: string; unit: number; perRow: number; top: number },
+  { id, unit, perRow, column, top }: { id: string; unit: number; perRow: number; column: number; top: number },
 ): Html {
   return html`<g font-size="${round(LETTERS * unit)}">
 ${kinds.map((piece, at) => {
-  const x = (at % perRow) * LEGEND_COLUMN * unit;
+  const x = (at % perRow) * column;
   const y = top + (Math.floor(at / perRow) + 0.5) * LEGEND_ROW * unit;
   const swatch = { piece, x, y, turn: 0, lengthCm: 5 * unit, widthCm: piece === 'beam' ? unit : 3 * unit };
   return html`<g transform="translate(${round(x + 2.5 * unit)} ${round(y)})">${shapeOf(swatch, id, unit)}</g><text x="${round(x + 6 * unit)}" y="${round(y + LETTERS * unit * 0.35)}" fill="#000" stroke="none">${NAMES[piece][0]}</text>\n`;

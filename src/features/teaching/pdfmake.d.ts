@@ -5,10 +5,11 @@ declare module 'pdfmake' {
     bold?: boolean;
     alignment?: 'right';
     margin?: [number, number, number, number];
-    width?: '*' | 'auto';
+    width?: '*' | 'auto' | number;
+    pageBreak?: 'before';
   }
   interface Layout {
-    hLineWidth: () => number;
+    hLineWidth: (line: number) => number;
     vLineWidth: () => number;
     paddingLeft: () => number;
     paddingRight: () => number;
@@ -21,6 +22,7 @@ declare module 'pdfmake' {
         (
           | { text: string | Content[] }
           | { stack: Content[] }
+          | { svg: string }
           | { columns: Content[]; columnGap: number }
           | { table: { widths: '*'[]; body: Content[][] }; layout: Layout }
         ));

@@ -46,7 +46,7 @@ export const sheetRoutes: Route[] = [
     name: 'printLessonSheet',
     summary: 'The same as a page that prints on one side of A4 or Letter, in black and white',
     description:
-      'Text is set as large as the page allows; where even small text has no room for every look-for, some are left out and counted. No medical or legal advice; local code first.',
+      'Text is 9 points where there is room and 7 at the least. Where paper is short, these go, in this order, counted at the foot with the address of the whole: drawings, the focus, look-fors after the first, what to use instead, all look-fors, why something is adapted, steps for spare time. What keeps children safe stays; what one page cannot hold goes on to a second. No medical or legal advice; local code first.',
     query: SheetQuery,
     answers: 'text/html',
     returns: { 200: PrintedPage },
@@ -60,7 +60,7 @@ export const sheetRoutes: Route[] = [
     name: 'getLessonSheetPdf',
     summary: 'The same as a PDF',
     description:
-      'Its font has Latin, Greek and Cyrillic; a name in another script is not legible there, and the sheet then says so.',
+      'Its font has Latin, Greek and Cyrillic. A name in another script stands as a mark such as “[Arabic 1]”, and a line at the top says which marks there are and to read them on the page.',
     query: PdfQuery,
     answers: 'application/pdf',
     returns: { 200: PrintedPdf },

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { Day, GymRef, Id, Instant } from '../../platform/http/wire.ts';
 import { HEIGHTS, SPOTTING_MODES } from '../../tables/curriculum.ts';
 import { ACTIVITIES, FORMATIONS, JOBS, STANDINGS } from '../../tables/plans.ts';
+import { Diagram } from '../curriculum/diagram-schema.ts';
 
 // What stands on a lesson sheet. Texts are as they were written; what is said in words here is for people, never to be parsed.
 
@@ -60,7 +61,14 @@ const SheetStation = z
     toMinute: minute,
     apparatus: name,
     items: z.int().min(1).max(99),
-    setUp: z.strictObject({ words: said(1000), pieces: z.array(SheetPiece).max(20), staysUp: z.boolean() }),
+    setUp: z.strictObject({
+      words: said(1000),
+      pieces: z.array(SheetPiece).max(20),
+      staysUp: z.boolean(),
+      diagram: Diagram.nullable().meta({
+        description: 'As the plan has the station drawn, else the first drill there that is drawn',
+      }),
+    }),
     places: z.int().min(1).max(60).nullable(),
     spotting: z.strictObject({ mode: z.enum(SPOTTING_MODES), by: said(400).nullable() }),
     steps: z.array(SheetStep).max(20),

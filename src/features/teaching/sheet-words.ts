@@ -1,21 +1,27 @@
 import { Temporal } from 'temporal-polyfill';
+import type { Diagram } from '../curriculum/diagram-schema.ts';
+import { type Kept, keptWithout, leftOutOf, mostLookFors } from './sheet-lesser.ts';
 import type { LessonSheet, SheetPart, SheetStation, SheetStep, SheetTurn } from './sheet-schema.ts';
 
 // What a printed sheet says, as boxes of lines, in the same words on the page and in the PDF.
 
-/** How much of what could be said is said, most first: every look-for, one a drill, or none. */
-export type Detail = 'all' | 'first' | 'none';
+export const CAUTION =
+  'Local code, the emergency services and licensed practice come first. Matside gives no medical or legal advice.';
 
 export interface Line {
   /** What the line is about, in bold before it. */
   label: string | null;
   text: string;
   loud: boolean;
+  /** It belongs to the line before it, and may stand in one paragraph with it. */
+  runsOn: boolean;
 }
 export interface Box {
   kind: 'part' | 'station';
   title: string;
   lines: Line[];
+  /** The set-up from above, with a name that no other has on the sheet, in letters and digits. */
+  drawing: { diagram: Diagram; id: string } | null;
 }
 export interface Words {
   title: string;
@@ -28,7 +34,11 @@ export interface Words {
   leftOut: string | null;
 }
 
-const line = (label: string | null, text: string, loud = false): Line => ({ label, text, loud });
+export const line = (label: string | null, text: string, loud = false): Line => ({ label, text, loud, runsOn: false });
+const more = (label: string | null, text: string): Line => ({ ...line(label, text), runsOn: true });
+
+/** What comes next week, for a place that has said "next week" already. */
+export const afterNextWeek = (text: string): string => text.replace(/^next week[,:]?\s+/i, '');
 
 export interface Clock {
   day: string;
@@ -49,12 +59,13 @@ export function dayInWords(day: string): string {
   return `${date.toLocaleString('en-GB', weekday)} ${date.day} ${date.toLocaleString('en-GB', month)} ${date.year}`;
 }
 
-/** Everything that a sheet says, in that much detail. */
-export function wordsOf(sheet: LessonSheet, detail: Detail): Words {
+/** Everything that a sheet says, but for so many of what may be left out. */
+export function wordsOf(sheet: LessonSheet, without = 0): Words {
   const clock = clockOf(sheet.day, sheet.zone);
   const { plan, coach, levels, focus, change, alerts } = sheet;
+  const kept = keptWithout(without);
   const told = new Set<string>();
-  const skipped = countLookFors(sheet) - countLookFors(sheet, detail);
+  let drawn = 0;
   return {
     title: coach === null ? sheet.className : `${sheet.className} · ${coach.name}`,
     when: `${clock.day} · ${clock.time(sheet.startsAt)}–${clock.time(sheet.endsAt)}`,
@@ -67,31 +78,26 @@ export function wordsOf(sheet: LessonSheet, detail: Detail): Words {
       ...(plan?.withdrawn ? [line('Withdrawn', 'This plan has been withdrawn: ask before you teach it.', true)] : []),
       ...alerts.map((one) => line(`Medical: ${one.name} (${one.group})`, one.alerts, true)),
       ...(change === null ? [] : [line('Changed', change)]),
-      ...focus.map(({ apparatus, skills, nextWeek }) =>
+      ...(kept('focus') ? focus : []).map(({ apparatus, skills, nextWeek }) =>
         line(
           `Focus, ${apparatus}`,
           [
             ...(skills.length === 0 ? [] : [skills.map(({ skill, standing }) => `${skill} (${standing})`).join(', ')]),
-            ...(nextWeek === null ? [] : [`Next week: ${nextWeek}`]),
+            ...(nextWeek === null ? [] : [`Next week: ${afterNextWeek(nextWeek)}`]),
           ].join('. '),
         ),
       ),
     ],
     boxes: sheet.parts.flatMap((part) => [
       partBox(sheet, part, clock),
-      ...part.stations.map((station, index) => stationBox(part, station, index + 1, { detail, told })),
+      ...part.stations.map((station, index) => {
+        drawn += 1;
+        return stationBox(part, station, index + 1, { kept, told, id: `drawing${drawn}` });
+      }),
     ]),
-    leftOut:
-      skipped === 0 ? null : `Not on this paper, for want of room: ${skipped} look-for(s). They are on the screen.`,
+    leftOut: leftOutOf(sheet, kept),
   };
 }
-
-function countLookFors({ parts }: LessonSheet, detail: Detail = 'all'): number {
-  const drills = parts.flatMap(({ stations }) => stations.flatMap(({ steps }) => steps.flatMap((step) => step.drills)));
-  const once = [...new Map(drills.map((drill) => [drill.drillId, drill])).values()];
-  return once.reduce((sum, { lookFors }) => sum + Math.min(lookFors.length, MOST_LOOK_FORS[detail]), 0);
-}
-const MOST_LOOK_FORS: Record<Detail, number> = { all: 8, first: 1, none: 0 };
 
 const FORMATIONS = {
   circle: 'in a circle',
@@ -112,6 +118,7 @@ function partBox({ coach }: LessonSheet, part: SheetPart, clock: Clock): Box {
       line(null, `${part.minutes} min ${FORMATIONS[part.formation]}${turns} · importance ${part.importance}`),
       ...(classRule.trim() === '' ? [] : [line('Class rule', classRule)]),
     ],
+    drawing: null,
   };
 }
 
@@ -161,60 +168,76 @@ const JOBS = {
   'keep-back': 'to keep back',
 } as const;
 
-/** How much is said, and of which drills it has been said already. */
+/** What is said, of which drills it has been said already, and what a drawing is called. */
 interface Saying {
-  detail: Detail;
+  kept: Kept;
   told: Set<string>;
+  id: string;
 }
 
 function stationBox(part: SheetPart, station: SheetStation, number: number, saying: Saying): Box {
   const { setUp, spotting, places, fromMinute, toMinute, adapted, steps } = station;
+  const { kept, id } = saying;
+  const drawing = setUp.diagram !== null && kept('drawings') ? { diagram: setUp.diagram, id } : null;
+  const isChanged = setUp.pieces.some(({ insteadOf }) => insteadOf !== null);
   const time = part.stationsRun === 'in-turn' && part.stations.length > 1 ? ` (min ${fromMinute}–${toMinute})` : '';
   const pieces = setUp.pieces.map(
     ({ amount, apparatus, job, forMixedSizes, orInstead, insteadOf }) =>
       `${amount} × ${apparatus} ${JOBS[job]}${forMixedSizes ? ' for the smaller' : ''}${
-        orInstead.length > 0 ? ` (or ${orInstead.join(', or ')})` : ''
+        orInstead.length > 0 && kept('alternatives') ? ` (or ${orInstead.join(', or ')})` : ''
       }${insteadOf === null ? '' : ` [instead of ${insteadOf}]`}`,
   );
   const kit = [`${station.items} × ${station.apparatus}`, setUp.words.trim().replace(/[.;,]+$/, ''), ...pieces].filter(
     (one) => one !== '',
   );
-  const more = [places === null ? null : `${places} at once`, setUp.staysUp ? 'Stays up' : null];
+  const also = [
+    places === null ? '' : ` ${places} at once.`,
+    setUp.staysUp ? ' Stays up.' : '',
+    drawing !== null && isChanged ? ' Drawn as the plan has it.' : '',
+  ];
   return {
     kind: 'station',
     title: `${number} ${station.name}${time}`,
     lines: [
-      line('Set up', `${kit.join('; ')}.${more.map((one) => (one === null ? '' : ` ${one}.`)).join('')}`),
+      line('Set up', `${kit.join('; ')}.${also.join('')}`),
       ...(spotting.mode === 'none' ? [] : [line(MODES[spotting.mode], spotting.by ?? '', true)]),
-      ...adapted.map(({ what, reason, by }) => line('Adapted', `${what} ${reason}${by === null ? '' : ` (${by})`}`)),
-      ...steps.flatMap((step, index) => stepLines(step, index + 1, saying)),
+      ...adapted.map(({ what, reason, by }) =>
+        line('Adapted', kept('reasons') ? `${what} ${reason}${by === null ? '' : ` (${by})`}` : what),
+      ),
+      ...steps.flatMap((step, index) =>
+        step.weight === 'if-time' && !kept('if-time') ? [] : stepLines(step, index + 1, saying),
+      ),
     ],
+    drawing,
   };
 }
 
 const WEIGHTS = { core: '', extend: ' · extend', 'if-time': ' · if time' } as const;
 const RUNGS = { floor: ', on the floor', low: ', low', full: ', full height' } as const;
 
-function stepLines(step: SheetStep, number: number, { detail, told }: Saying): Line[] {
+function stepLines(step: SheetStep, number: number, { kept, told }: Saying): Line[] {
   const { drills, chooseBy, fromLevel, dose, weight } = step;
   const names = drills.map(
     ({ drillId, name, height, insteadOf }) =>
       `${name}${height === null ? '' : RUNGS[height]}${insteadOf.length > 0 ? ` [instead of ${insteadOf.join(', ')}]` : ''}${told.has(drillId) ? ' (as above)' : ''}`,
   );
-  const which = chooseBy === null ? names.join(', or ') : `choose one by ${chooseBy}: ${names.join(', or ')}`;
+  const which =
+    chooseBy === null
+      ? names.join(', or ')
+      : `choose one by ${chooseBy.replace(/^by\s+/i, '')}: ${names.join(', or ')}`;
   const fresh = drills.filter(({ drillId }) => !told.has(drillId));
   for (const { drillId } of fresh) told.add(drillId);
   return [
-    line(`${number}.`, `${which} · ${dose}${fromLevel === null ? '' : ` · from ${fromLevel}`}${WEIGHTS[weight]}`),
+    line(`${number}. ${which}`, `· ${dose}${fromLevel === null ? '' : ` · from ${fromLevel}`}${WEIGHTS[weight]}`),
     ...fresh.flatMap((drill) => {
       const of = drills.length > 1 ? `${drill.name}: ` : '';
       return [
-        ...(drill.sayFirst.trim() === '' ? [] : [line('Say first', `${of}${drill.sayFirst}`)]),
-        ...(drill.ifItGoesWrong.trim() === '' ? [] : [line('If it goes wrong', `${of}${drill.ifItGoesWrong}`)]),
+        ...(drill.sayFirst.trim() === '' ? [] : [more('Say first', `${of}${drill.sayFirst}`)]),
+        ...(drill.ifItGoesWrong.trim() === '' ? [] : [more('If it goes wrong', `${of}${drill.ifItGoesWrong}`)]),
         ...drill.lookFors
-          .slice(0, MOST_LOOK_FORS[detail])
+          .slice(0, mostLookFors(kept))
           .map(({ phase, right, wrong, say }) =>
-            line(`${of}${phase}`, `right: ${right}; wrong: ${wrong}; say “${say}”`),
+            more(`${of}${phase}`, `right: ${right}; wrong: ${wrong}; say “${say}”`),
           ),
       ];
     }),

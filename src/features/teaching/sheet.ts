@@ -221,7 +221,7 @@ function stationOf(
     toMinute: Math.floor(at(index + 1)),
     apparatus: library.names.apparatus(station.apparatusId),
     items: station.items,
-    setUp: { words: station.setUp.words, pieces, staysUp: station.setUp.staysUp },
+    setUp: { ...station.setUp, pieces, diagram: station.setUp.diagram ?? drawnFor(steps, library) },
     places: station.places,
     spotting:
       spotting.mode === 'none'
@@ -231,6 +231,12 @@ function stationOf(
     adapted: told.slice(0, 40),
   };
 }
+
+/** Where the plan has no drawing of a station: that of the first drill there that has one. */
+const drawnFor = (steps: SheetStation['steps'], { drills }: Library) =>
+  steps
+    .flatMap((step) => step.drills.map(({ drillId }) => drills.get(drillId)?.diagram ?? null))
+    .find((diagram) => diagram !== null) ?? null;
 
 function turnOf(row: repo.SheetBlock, block: Block, stations: readonly SheetStation[], sources: Sources): SheetTurn {
   const { here, names, lacking, members, of } = sources;

@@ -1,9 +1,8 @@
 import { wordsPage } from './sheet-page.ts';
-import { type Box, clockOf, dayInWords, type Line, type Words } from './sheet-words.ts';
+import { afterNextWeek, type Box, clockOf, dayInWords, line, type Words } from './sheet-words.ts';
 import type { WeekSheet } from './week-schema.ts';
 
 type Plan = WeekSheet['plans'][number];
-const line = (label: string | null, text: string, loud = false): Line => ({ label, text, loud });
 
 /** The week as a page that prints on one side: what is taught in which classes, and the line for desk and parents. */
 export const weekPage = (week: WeekSheet): string =>
@@ -28,6 +27,7 @@ function wordsOfWeek(week: WeekSheet): Words {
         kind: 'part' as const,
         title: `${plan.programme}: ${plan.title}, version ${plan.number}`,
         lines: [line('Classes', plan.meetings.map(whenOf).join('; '))],
+        drawing: null,
       },
       ...focusBoxes(plan),
       ...plan.blocks.map(blockBox),
@@ -44,8 +44,9 @@ const focusBoxes = ({ focus }: Plan): Box[] =>
       ...(skills.length === 0
         ? []
         : [line(null, skills.map(({ skill, standing }) => `${skill} (${standing})`).join(', '))]),
-      ...(nextWeek === null ? [] : [line('Next week', nextWeek)]),
+      ...(nextWeek === null ? [] : [line('Next week', afterNextWeek(nextWeek))]),
     ],
+    drawing: null,
   }));
 
 const blockBox = ({ title, minutes, apparatus, stations }: Plan['blocks'][number]): Box => ({
@@ -55,4 +56,5 @@ const blockBox = ({ title, minutes, apparatus, stations }: Plan['blocks'][number
     ...(apparatus.length === 0 ? [] : [line('On', apparatus.join(', '))]),
     ...(stations.length === 0 ? [] : [line('Stations', stations.join(', '))]),
   ],
+  drawing: null,
 });
