@@ -39,7 +39,9 @@ const others = (f: Franchise, many: number, planned: boolean) =>
     const us = sql`${f.id}::uuid`;
     await tx.execute(sql`CREATE TEMP TABLE made ON COMMIT DROP AS
       SELECT n, gen_random_uuid() AS programme, gen_random_uuid() AS plan FROM generate_series(1, ${many}::int) n`);
-    await tx.execute(sql`INSERT INTO programmes (franchise_id, id, name) SELECT ${us}, programme, 'P ' || programme FROM made`);
+    await tx.execute(
+      sql`INSERT INTO programmes (franchise_id, id, name) SELECT ${us}, programme, 'P ' || programme FROM made`,
+    );
     await tx.execute(sql`
       INSERT INTO classes (franchise_id, id, gym_id, name, programme_id, weekday, starts_at, duration_minutes, capacity, from_day)
       SELECT ${us}, gen_random_uuid(), ${f.gym.id}::uuid, 'Class ' || n, programme, 5, '09:00', 60, 8, '2026-08-31' FROM made`);
