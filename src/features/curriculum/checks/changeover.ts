@@ -12,6 +12,11 @@ import { bandAt, type Limits } from './limits.ts';
 export const setUpSecondsOf = (one: CheckedClass, limits: Limits): number =>
   bandAt(limits, yearsOf(one) ?? Number.POSITIVE_INFINITY).changeoverMinutes.from * 60;
 
-/** What is left of a block for turns once it is set up; nothing of one that is shorter than its set-up. */
-export const secondsLeft = ({ minutes }: Pick<PlanBlock, 'minutes'>, setUpSeconds: number): number =>
-  Math.max(0, minutes * 60 - setUpSeconds);
+/**
+ * What is left of a block for turns once it is set up; nothing of one that is shorter than its set-up. Where everybody
+ * drinks first, that takes as long again: common practice, no source.
+ */
+export const secondsLeft = (
+  { minutes, waterFirst }: Pick<PlanBlock, 'minutes' | 'waterFirst'>,
+  setUpSeconds: number,
+): number => Math.max(0, minutes * 60 - setUpSeconds * (waterFirst ? 2 : 1));

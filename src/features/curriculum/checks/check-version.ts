@@ -21,6 +21,7 @@ import { checkStock } from './stock.ts';
 import { skillNames, taughtByPlans, termsOf } from './term-repo.ts';
 import { checkTime } from './time.ts';
 import { checkWaiting, mostTurns } from './waiting.ts';
+import { checkWater } from './water.ts';
 import { classesInWeek, kindsOfApparatus, staffInWeek, type WeekClass } from './week-repo.ts';
 import { onWire } from './wire.ts';
 
@@ -45,6 +46,7 @@ export async function checkVersion(ctx: Context, version: PlanVersion): Promise<
   const found = [
     ...(await spottingOf(ctx, weekOf, plan)),
     ...checkTime(plan),
+    ...checkWater(plan),
     ...checkOrder({ ...plan, isArmHeavy: (id) => apparatus.get(id)?.armHeavy ?? false }),
     ...checkHolds(plan),
     ...checkWaiting(plan),

@@ -135,6 +135,11 @@ describe('the share of a lesson on one’s turn', () => {
   const circle = (minutes: number) => aBlockOf([one], { minutes, formation: 'circle' });
   test.each([
     ['half an hour of circle in an hour, once all are there', [circle(31)], []],
+    [
+      'no more for a drink, which takes as long as changing over',
+      [{ ...circle(31), waterFirst: true }],
+      ['active-share 48, at least 50'],
+    ],
     ['a minute less', [circle(30)], ['active-share 48, at least 50']],
     ['no more for being cut in two, with two changeovers', [circle(15), circle(16)], ['active-share 48, at least 50']],
     [
