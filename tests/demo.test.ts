@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { DemoFacts } from '../src/banner.ts';
 import { children } from '../src/demo/children.ts';
+import { DRAWN } from '../src/demo/data/diagrams.ts';
 import { seedDemo } from '../src/demo/seed.ts';
 import type { FindingOnWire, PlanChecks } from '../src/features/curriculum/checks/schema.ts';
 import { CannotStart } from '../src/platform/cannot-start.ts';
@@ -230,10 +231,22 @@ describe('seen on a Wednesday', () => {
     expect(found.filter(({ check }) => check === 'spotting').map(({ plan, sentence }) => [plan, sentence])).toEqual([
       ['Development: going backwards', '1 of 3 gyms cannot spot “The barrel”: Pellowick on Wednesday (0 able).'],
     ]);
-    // Blocks that fill the hour leave nothing for changing over, in every one of them.
-    expect(found.filter(({ about }) => about === 'lesson-length')).toHaveLength(12);
+    // Where a class goes on for more than an hour, it drinks.
+    expect(found.filter(({ about }) => about === 'water')).toEqual([]);
+    // Their blocks fill the hour and no more, with the changeovers in them.
+    expect(found.filter(({ about }) => about === 'lesson-length')).toEqual([]);
     expect(found.filter(({ check, sentence }) => check === 'coverage' && /no drill/.test(sentence))).toEqual([]);
     expect(found.every(({ source, sentence }) => source !== '' && sentence !== '')).toBe(true);
+  });
+
+  test('its stations are drawn where there is something to set up, and every drawing has its station', async () => {
+    const drawn = await rows(
+      api,
+      "SELECT DISTINCT set_up, diagram->>'title' AS title FROM plan_stations WHERE diagram IS NOT NULL ORDER BY 1",
+    );
+    expect(drawn).toEqual(
+      [...DRAWN].map(([words, { title }]) => ({ set_up: words, title })).sort((a, b) => (a.set_up < b.set_up ? -1 : 1)),
+    );
   });
 
   test('everybody signs in with their role', async () => {

@@ -77,7 +77,9 @@ test('plans that were written before keep their words, their drills and what the
   await insert('plan_blocks', { id: block, plan_version_id: version, position: 1, title: 'Bars', ...said });
   const setUp = 'A low bar with a thick mat under it.';
   const standing = { plan_block_id: block, items: 1, set_up: setUp };
-  await insert('plan_stations', { id: station, position: 1, name: 'Low bar', apparatus_id: bars, ...standing });
+  const asked = { mode: 'hands-on', kind: newId(), grade: 1, skills: [] };
+  const published = { ...standing, spotting: JSON.stringify(asked) };
+  await insert('plan_stations', { id: station, position: 1, name: 'Low bar', apparatus_id: bars, ...published });
   await insert('plan_stations', { id: other, position: 2, name: 'Mat', apparatus_id: mat, ...standing });
   const words = 'four turns, slowly';
   await insert('plan_steps', {
@@ -101,8 +103,9 @@ test('plans that were written before keep their words, their drills and what the
   expect(await all('SELECT dose, dose_amount, dose_unit, dose_sets, dose_each_side FROM plan_steps')).toEqual([
     { dose: words, dose_amount: null, dose_unit: null, dose_sets: 1, dose_each_side: false },
   ]);
-  expect(await all('SELECT step_id, drill_id, position FROM plan_step_drills')).toEqual([
-    { step_id: step, drill_id: drill, position: 1 },
+  // Each drill keeps what its station asked when it was published, whatever the library says.
+  expect(await all('SELECT step_id, drill_id, position, spotting FROM plan_step_drills')).toEqual([
+    { step_id: step, drill_id: drill, position: 1, spotting: asked },
   ]);
   expect(await all('SELECT apparatus_id, position FROM plan_block_apparatus ORDER BY position')).toEqual([
     { apparatus_id: bars, position: 1 },

@@ -33,6 +33,7 @@ export { narrowed } from './narrow.ts';
 export { isExcusedBy } from './overrides.ts';
 export { remedies } from './remedies.ts';
 export { edgeSentence, type Names, nearestSentence, refusalSentence, sentence, testPhrase } from './sentences.ts';
+export { saysAsMuch } from './signs.ts';
 export { maySpot, type Spotted } from './spotters.ts';
 export { type Adoption, ruleSet, type Standard, standards } from './standards/index.ts';
 export { missingWith, type Substitute, substitutes } from './substitutes.ts';

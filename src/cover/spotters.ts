@@ -1,10 +1,10 @@
 import { holdsDays } from './day.ts';
 import type { Choices } from './matching.ts';
 import type { Moment, OnDuty, Spot } from './scene.ts';
-import type { Day, Sign, Spotting, Staff, Station } from './types.ts';
+import { saysAsMuch } from './signs.ts';
+import type { Day, Spotting, Staff, Station } from './types.ts';
 
 export type Spotted = Exclude<Spotting, { mode: 'none' }>;
-const SIGNS: Record<Sign, number> = { watched: 0, helped: 1, alone: 2 };
 
 /** Open stations that are spotted (none, where there are no athletes), the staff there, and who of them (by index) may spot which; all by ids. */
 export function spottersFor(spot: Spot, moment: Moment): { stations: Station[]; people: OnDuty[]; choices: Choices } {
@@ -30,7 +30,7 @@ export function maySpot(
     holds &&
     skills.every(({ skill, level }) =>
       staff.signedOff.some(
-        (sign) => sign.skill === skill && SIGNS[sign.level] >= SIGNS[level] && holdsDays(sign, days.first, days.last),
+        (sign) => sign.skill === skill && saysAsMuch(sign.level, level) && holdsDays(sign, days.first, days.last),
       ),
     )
   );

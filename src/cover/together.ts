@@ -1,7 +1,7 @@
+import { saysAsMuch } from './signs.ts';
 import type { Sign, Spotting } from './types.ts';
 
-const SIGNS: readonly Sign[] = ['watched', 'helped', 'alone'];
-const stricter = (a: Sign, b: Sign): Sign => (SIGNS.indexOf(a) >= SIGNS.indexOf(b) ? a : b);
+const stricter = (a: Sign, b: Sign): Sign => (saysAsMuch(a, b) ? a : b);
 
 /** What one drill asks of whoever spots it, with the sign-offs of the skills that it teaches. */
 export type DrillNeed = { spotting: Spotting; skills: { skill: string; level: Sign }[] };
@@ -36,7 +36,7 @@ export function isSpottedLess(one: Spotting, other: Spotting): boolean {
   if (one.mode === 'none' || other.mode === 'none') return false;
   if (one.kind !== other.kind || one.grade > other.grade) return false;
   const covers = one.skills.every(({ skill, level }) =>
-    other.skills.some((asked) => asked.skill === skill && SIGNS.indexOf(level) <= SIGNS.indexOf(asked.level)),
+    other.skills.some((asked) => asked.skill === skill && saysAsMuch(asked.level, level)),
   );
   return covers && (one.grade < other.grade || JSON.stringify(one.skills) !== JSON.stringify(other.skills));
 }

@@ -7,6 +7,7 @@ import type { Context } from '../platform/context.ts';
 import { DOSE_UNITS } from '../tables/plans.ts';
 import { named } from './acting.ts';
 import type { Calendar } from './calendar.ts';
+import { DRAWN } from './data/diagrams.ts';
 import { PROGRAMMES, type ProgrammeKey } from './data/place.ts';
 import type { BlockData, FocusData, PieceData, PlanData, StepData } from './data/plan.ts';
 import { DEVELOPMENT } from './data/plans-development.ts';
@@ -45,13 +46,13 @@ async function seedPlan(
   place: Place,
   calendar: Calendar,
   drill: (name: string) => string,
-  { title, week, programmes, note, focus, blocks }: PlanData,
+  { title, week, programmes, note, focus, waterBefore, blocks }: PlanData,
 ): Promise<string> {
   const weekOf = calendar.day(7 * week);
   const plan = await draftPlan(ctx, { title, weekOf, programmeIds: programmes.map((key) => place.programme(key)) });
   const content: DraftContent = {
     focus: focus.map((one) => focusOf(one, place)),
-    blocks: blocks.map((block) => blockOf(block, place, drill)),
+    blocks: blocks.map((block) => blockOf(block, waterBefore, place, drill)),
   };
   const draft = await replaceDraft(ctx, plan.id, plan.draft?.revision ?? 1, content);
   await publishPlan(ctx, plan.id, draft.revision, { note });
@@ -84,16 +85,23 @@ const focusOf = ({ on, skills, nextWeek }: FocusData, place: Place): DraftConten
 
 const blockOf = (
   { stations, ...block }: BlockData,
+  waterBefore: string | undefined,
   place: Place,
   drill: (name: string) => string,
 ): DraftContent['blocks'][number] => ({
   ...block,
+  waterFirst: block.title === waterBefore,
   apparatusIds: [...new Set(stations.map(({ on }) => place.apparatus(on)))],
   stations: stations.map(({ name, on, items, setUp, pieces = [], staysUp, places, steps }) => ({
     name,
     apparatusId: place.apparatus(on),
     items,
-    setUp: { words: setUp, pieces: pieces.map((one) => pieceOf(one, place)), staysUp: staysUp ?? false, diagram: null },
+    setUp: {
+      words: setUp,
+      pieces: pieces.map((one) => pieceOf(one, place)),
+      staysUp: staysUp ?? false,
+      diagram: DRAWN.get(setUp) ?? null,
+    },
     places: places ?? null,
     steps: steps.map((step) => stepOf(step, place, drill)),
   })),

@@ -120,6 +120,8 @@ export const planBlocks = tenantTable(
     /** 1 is what to keep when time runs out; apart from the teaching order. */
     importance: integer('importance').notNull().default(1),
     classRule: text('class_rule').notNull(),
+    /** Everybody drinks before it begins, in its minutes. */
+    waterFirst: boolean('water_first').notNull().default(false),
     /** Side by side, all stations run for the whole block; in turn, they share its minutes out evenly. */
     stationsRun: text('stations_run', { enum: ['side-by-side', 'in-turn'] }).notNull(),
   },

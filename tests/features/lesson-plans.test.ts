@@ -423,6 +423,7 @@ test('a draft is kept whole: focus, pieces, places, doses, whom it is for and wh
         activity: 'warm-up',
         formation: 'circle',
         importance: 3,
+        waterFirst: true,
       }),
       aBlock(
         [

@@ -174,7 +174,7 @@ test('time: which class at which gym the blocks do not fit, and whose age they d
   const found = await checks();
   const length = only(found, 'lesson-length');
   expect(length).toMatchObject({
-    number: '49',
+    number: '45',
     limit: { atLeast: null, atMost: '40' },
     unit: 'minutes',
     severity: 'warn',
@@ -226,7 +226,7 @@ test('turns and waiting: each station’s numbers for the largest group, and who
   ]);
 
   const active = only(found, 'active-share');
-  expect(active).toMatchObject({ number: '2', limitFrom: 'published', limit: { atLeast: '50', atMost: null } });
+  expect(active).toMatchObject({ number: '1', limitFrom: 'published', limit: { atLeast: '50', atMost: null } });
   expect(active.source).toMatch(/not of a gymnastics class.*CDC/);
   expect(active.classes.map(({ classId }) => classId).sort()).toEqual([small.id, large.id].sort());
 });
@@ -364,20 +364,15 @@ test('size fit: a barrel against the published heights of the class, and the rai
   expect(small.map(({ sentence }) => /overstates small children/.test(sentence))).toEqual([true]);
 });
 
-test('size fit: whoever was measured lately counts as measured, and no longer by published heights', async () => {
+test('size fit: five or more who were measured lately count by their spread, and no longer by published heights', async () => {
   const { body: bar } = await lead.post<Apparatus>('/apparatus', { name: unique('Bar'), heightCm: 100 });
   const programme = await aProgramme(f);
   const one = await aClass(f, { programme, gym: gymAt(2), startsAt: '06:00' });
-  const [athleteId = ''] = await athletes(f, 1, { gym: gymAt(2) });
-  const enrolment = {
-    franchiseId: f.id,
-    id: newId(),
-    gymId: gymAt(2).id,
-    classId: one.id,
-    athleteId,
-    from: '2026-08-31',
-  };
-  await f.arrange((tx) => tx.insert(t.enrolments).values(enrolment));
+  const ids = await athletes(f, 5, { gym: gymAt(2) });
+  const enrolment = { franchiseId: f.id, gymId: gymAt(2).id, classId: one.id, from: '2026-08-31' };
+  await f.arrange((tx) =>
+    tx.insert(t.enrolments).values(ids.map((athleteId) => ({ ...enrolment, id: newId(), athleteId }))),
+  );
   const fit = { measure: 'stature' as const, lowerByCm: 10, higherByCm: 0, raise: null };
   const reach = await lessons.aDrill({ equipment: [{ apparatusId: bar.id, amount: 1, fit }] });
   const { checks } = await written(programme, content(aBlock([lessons.aStation([reach.id])])));
@@ -386,15 +381,23 @@ test('size fit: whoever was measured lately counts as measured, and no longer by
   const [[published, from] = []] = await sizes();
   expect([published, from]).toEqual([expect.stringMatching(/^size 100, 1[2-3]\d to 1[1-2]\d$/), 'published']);
 
-  const path = `/gyms/${gymAt(2).id}/athletes/${athleteId}/stature`;
+  const paths = ids.map((id) => `/gyms/${gymAt(2).id}/athletes/${id}/stature`);
+  const [path = ''] = paths;
   const manager = api.as(f.managerOf(gymAt(2)));
   expect((await manager.get(path)).body).toEqual({ stature: null });
   const lately = { stature: { cm: 131, on: '2026-09-01' } };
   expect((await manager.put(path, lately)).body).toEqual(lately);
   expect((await api.as(f.deskOf(gymAt(2))).get(path)).body).toEqual(lately);
   expect((await api.as(f.coachOf(gymAt(2))).get(path)).status).toBe(403);
-  expect(await sizes()).toEqual([['size 100, 121 to 131', 'recorded']]);
-  await manager.put(path, { stature: { cm: 108, on: '2026-09-01' } });
+  for (const other of paths.slice(1, 4)) await manager.put(other, lately);
+  expect(await sizes()).toEqual([[published, 'published']]);
+  await manager.put(paths[4] ?? '', lately);
+  // All of 131 cm: told as 130 to 135.
+  expect(await sizes()).toEqual([['size 100, 125 to 130', 'recorded']]);
+  const [found] = (await checks()).findings.filter(({ about }) => about === 'size');
+  expect(found?.sentence).toContain('(5 of 5 measured)');
+  expect(JSON.stringify(found)).not.toContain('131');
+  for (const each of paths) await manager.put(each, { stature: { cm: 108, on: '2026-09-01' } });
   expect(await sizes()).toEqual([]);
   const longAgo = { stature: { cm: 108, on: '2026-03-15' } };
   await manager.put(path, longAgo);

@@ -135,6 +135,7 @@ describe('what is exported is imported again', () => {
     formation: fc.constantFrom(...FORMATIONS),
     importance: fc.integer({ min: 1, max: 9 }),
     classRule: text(20),
+    waterFirst: fc.boolean(),
     stationsRun: fc.constantFrom('side-by-side', 'in-turn'),
     stations: fc.array(station, { maxLength: 3 }),
   });
@@ -236,6 +237,7 @@ const HEAD = [
   'formation',
   'importance',
   'class rule',
+  'water first',
   'stations run',
   'block apparatus 1',
   'station',
@@ -290,10 +292,10 @@ test('as a spreadsheet sees it: a line a step, which says from left to right wha
   expect(answer.text).toBe(
     [
       HEAD,
-      `Rolls,2026-09-14,Squad,bars,Higher.,'=Cartwheel,,new${','.repeat(30)}`,
-      `,,,,,,,,Floor,apparatus,15,stations,1,One at a time.,side-by-side,floor,Wedge,floor,1,"Wedge,\nmat",yes,,,vault,2,raise,yes,,,,3,turns,1,no,,core,'-Rock,`,
-      ',,,,,,,,,,,,,,,,,,,,,,,,,,,,,,3,turns,1,no,,core,"Tuck, roll",',
-      ',,,,,,,,,,,,,,,,Wall,floor,1,"One wedge to slope, one mat to land on",no,,,,,,,,,,,,,,,,,',
+      `Rolls,2026-09-14,Squad,bars,Higher.,'=Cartwheel,,new${','.repeat(31)}`,
+      `,,,,,,,,Floor,apparatus,15,stations,1,One at a time.,no,side-by-side,floor,Wedge,floor,1,"Wedge,\nmat",yes,,,vault,2,raise,yes,,,,3,turns,1,no,,core,'-Rock,`,
+      ',,,,,,,,,,,,,,,,,,,,,,,,,,,,,,,3,turns,1,no,,core,"Tuck, roll",',
+      ',,,,,,,,,,,,,,,,,Wall,floor,1,"One wedge to slope, one mat to land on",no,,,,,,,,,,,,,,,,,',
       '',
     ].join('\r\n'),
   );

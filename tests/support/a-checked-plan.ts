@@ -63,6 +63,7 @@ export const aBlockOf = (stations: PlanStation[], more: Partial<PlanBlock> = {})
   formation: 'stations',
   importance: 1,
   classRule: '',
+  waterFirst: false,
   stationsRun: 'side-by-side',
   stations,
   ...more,

@@ -28,6 +28,7 @@ export const aBlock = (stations: Station[], more: Partial<Block> = {}): Block =>
   formation: 'stations',
   importance: 1,
   classRule: 'One at a time.',
+  waterFirst: false,
   stationsRun: 'side-by-side',
   stations,
   ...more,

@@ -83,3 +83,80 @@ export const LOW_BEAM: Diagram = {
   arrows: [arrow([90, 40], [550, 40], 'there forwards, back backwards')],
   people: [person('athlete', 150, 110), person('athlete', 150, 250), person('coach', 320, 180)],
 };
+
+const BAR: Diagram = {
+  title: 'A bar over a thick mat',
+  widthCm: 520,
+  depthCm: 320,
+  pieces: [piece('thick-mat', [260, 150], [200, 200], 'thick mat'), piece('bar', [260, 150], [240, 10], 'bar', 90)],
+  arrows: [arrow([400, 290], [60, 290], 'way back')],
+  people: [person('athlete', 200, 150), person('coach', 340, 240), person('athlete', 40, 150, 'waits here')],
+};
+
+const BARREL: Diagram = {
+  title: 'A barrel against the wall, mats all round',
+  widthCm: 520,
+  depthCm: 360,
+  pieces: [
+    piece('thick-mat', [160, 180], [100, 200]),
+    piece('thick-mat', [380, 180], [100, 200]),
+    piece('barrel', [270, 110], [100, 70], 'to the wall', 90),
+  ],
+  arrows: [arrow([120, 180], [420, 180])],
+  people: [person('coach', 270, 300, 'spotter'), person('athlete', 40, 180, 'waits here')],
+};
+
+const BLOCK: Diagram = {
+  title: 'Board, block and mats',
+  widthCm: 900,
+  depthCm: 300,
+  pieces: [
+    piece('springboard', [400, 140], [120, 60], 'board'),
+    piece('block', [530, 140], [90, 120], 'block'),
+    piece('thick-mat', [690, 140], [200, 200], 'land'),
+  ],
+  arrows: [arrow([100, 140], [320, 140], 'run')],
+  people: [person('coach', 540, 250), person('athlete', 50, 140, 'next one')],
+};
+
+const HILL: Diagram = {
+  title: 'A hill to roll down',
+  widthCm: 520,
+  depthCm: 280,
+  pieces: [piece('wedge', [180, 130], [180, 90], 'high end'), piece('mat', [370, 130], [200, 100], 'stand up')],
+  arrows: [arrow([100, 220], [460, 220])],
+  people: [person('athlete', 40, 130), person('coach', 230, 40)],
+};
+
+const ROLLING_LANE: Diagram = {
+  title: 'A road to roll along',
+  widthCm: 640,
+  depthCm: 320,
+  pieces: [100, 210].map((y) => piece('mat', [320, y], [400, 100])),
+  arrows: [arrow([130, 155], [510, 155], 'roll')],
+  people: [person('athlete', 60, 100), person('athlete', 60, 210), person('coach', 580, 155)],
+};
+
+const ONE_JUMP: Diagram = {
+  title: 'One block to jump from',
+  widthCm: 460,
+  depthCm: 240,
+  pieces: [piece('block', [120, 120], [60, 60], 'jump'), piece('thick-mat', [290, 120], [200, 100], 'land')],
+  arrows: [arrow([160, 40], [340, 40])],
+  people: [person('athlete', 40, 120), person('coach', 420, 120)],
+};
+
+/** How the stations of the plans are drawn, by their set-up in words. */
+export const DRAWN: ReadonlyMap<string, Diagram> = new Map([
+  ['Low bar, thick mat.', BAR],
+  ['Bar at chest height, thick mat.', BAR],
+  ['Barrel at sitting height, thick mats all round, one end against the wall.', BARREL],
+  ['Board, block at hip height, thick mats behind.', BLOCK],
+  ['Two low beams, mats touching.', LOW_BEAM],
+  ['One wedge, thin mat at its foot.', HILL],
+  ['A wedge with a thin mat at its foot.', HILL],
+  ['Two long mats side by side.', ROLLING_LANE],
+  ['Two long mats side by side, taped lines as the edges of the road.', ROLLING_LANE],
+  ['One small block, a thick mat to land on.', ONE_JUMP],
+  ['Two small blocks, a thick mat each.', FREEZE_LANDINGS],
+]);

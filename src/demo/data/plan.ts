@@ -54,6 +54,8 @@ export interface PlanData {
   /** What the lead tells the coaches. */
   note: string;
   focus: FocusData[];
+  /** The title of the block before which everybody drinks; a class of an hour needs none. */
+  waterBefore?: string;
   blocks: BlockData[];
 }
 

@@ -49,6 +49,7 @@ export const DEVELOPMENT_LATER: PlanData[] = [
       },
       { on: 'Beam', skills: [['Jumps on the beam', 'returning']], nextWeek: null },
     ],
+    waterBefore: 'Floor',
     blocks: [
       warmUp(10, 'Four rounds, in pairs'),
       stretches(7, '30 seconds'),
@@ -147,6 +148,7 @@ export const DEVELOPMENT_LATER: PlanData[] = [
       },
       { on: 'Vault', skills: [['Squat on', 'continuing']], nextWeek: null },
     ],
+    waterBefore: 'Bars',
     blocks: [
       warmUp(10, 'Three rounds, each with a new turn'),
       stretches(7, '30 seconds'),

@@ -69,6 +69,7 @@ export const DEVELOPMENT: PlanData[] = [
       { on: 'Vault', skills: [['Squat on', 'continuing']], nextWeek: null },
       { on: 'Floor', skills: [['Handstand', 'continuing']], nextWeek: 'Next week backwards, over the barrel.' },
     ],
+    waterBefore: 'Vault',
     blocks: [
       warmUp(10, 'Four rounds, the last one backwards'),
       stretches(7, '30 seconds'),
@@ -196,6 +197,7 @@ export const DEVELOPMENT: PlanData[] = [
         nextWeek: 'Next week the two together.',
       },
     ],
+    waterBefore: 'Beam',
     blocks: [
       warmUp(10, 'Four rounds, the last one backwards'),
       stretches(7, '30 seconds'),

@@ -3,7 +3,7 @@ import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
-import { found, refuse } from '../../platform/problem.ts';
+import { found, invalid, refuse } from '../../platform/problem.ts';
 import { drillEquipment, drillLevels, drillSkills, drills } from '../../tables/curriculum.ts';
 import type { Drill, DrillChanges } from './schema.ts';
 
@@ -29,8 +29,25 @@ function refusalOf(error: unknown, name: string | undefined) {
   return error;
 }
 
-/** Refuses a name that another drill on that apparatus has. */
+/**
+ * What a franchise's library holds at the most, retired drills included: lead-ups and imports read it whole. Of those who
+ * add at the same moment a few may come in beyond it.
+ */
+const MOST_DRILLS = 5000;
+
+async function refuseBeyondMost(ctx: Context, added: number): Promise<void> {
+  if (added === 0) return;
+  const there = await ctx.tx.$count(drills, ours(ctx, drills));
+  if (there + added <= MOST_DRILLS) return;
+  throw invalid(
+    '',
+    `The library holds ${MOST_DRILLS} drills at the most, retired ones included; it has ${there}. Change one that nobody uses any more into the new one.`,
+  );
+}
+
+/** Refuses a name that another drill on that apparatus has, and a drill beyond what the library holds. */
 export async function insertDrill(ctx: Context, content: DrillContent): Promise<Drill> {
+  await refuseBeyondMost(ctx, 1);
   const id = newId();
   try {
     await ctx.tx.insert(drills).values(rowOf(ctx, id, content));
@@ -53,8 +70,9 @@ function rowOf(ctx: Context, id: string, { skills: _, levels: __, equipment: ___
   };
 }
 
-/** Writes many at once; gives the ids of those whose name another drill on their apparatus had, which are not written. */
+/** Writes many at once; gives the ids of those whose name another drill on their apparatus had, which are not written. Refuses those beyond what the library holds. */
 export async function insertDrills(ctx: Context, added: readonly { id: string; content: DrillContent }[]) {
+  await refuseBeyondMost(ctx, added.length);
   const written = new Set<string>();
   for (const some of chunks(added)) {
     const rows = await ctx.tx

@@ -63,6 +63,7 @@ const selectBlocks = (ctx: Context, versionId: string) =>
       formation: planBlocks.formation,
       importance: planBlocks.importance,
       classRule: planBlocks.classRule,
+      waterFirst: planBlocks.waterFirst,
       stationsRun: planBlocks.stationsRun,
     })
     .from(planBlocks)
@@ -105,7 +106,10 @@ export async function diagramOf(ctx: Context, versionId: string, stationId: stri
   return found(row, 'station').diagram;
 }
 
-/** What each drill of a station asked of its spotter when the plan was published; of one published earlier, nothing. */
+/**
+ * What each drill of a station asked of its spotter when the plan was published. Of a version from before that was kept
+ * for each, what the station asks together: never less.
+ */
 export async function frozenNeeds(ctx: Context, stationId: string): Promise<Map<string, Spotting>> {
   const { rows } = await ctx.tx.execute<{ drillId: string; spotting: Spotting }>(sql`
     SELECT d.drill_id AS "drillId", d.spotting FROM plan_step_drills d

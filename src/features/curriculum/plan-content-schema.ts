@@ -114,6 +114,7 @@ const block = {
     .max(9)
     .meta({ description: 'What to keep when time runs out: 1 before all else; apart from teaching order' }),
   classRule: Text(500),
+  waterFirst: z.boolean().meta({ description: 'Everybody drinks before it begins; that is in its minutes' }),
   stationsRun: z
     .enum(['side-by-side', 'in-turn'])
     .meta({ description: 'Side by side, each runs for the whole block; in turn, they share its minutes evenly' }),
@@ -132,12 +133,14 @@ const Stations = <T extends z.ZodType>(one: T) => z.array(one).max(12);
 const Blocks = <T extends z.ZodType>(one: T) => z.array(one).max(20).meta({ description: 'In teaching order' });
 
 const DraftStation = z.strictObject({ ...station, setUp: DraftSetUp }).meta({ id: 'DraftStation' });
-const DraftBlock = z.strictObject({ ...block, stations: Stations(DraftStation) }).meta({ id: 'DraftBlock' });
+const DraftBlock = z
+  .strictObject({ ...block, waterFirst: block.waterFirst.default(false), stations: Stations(DraftStation) })
+  .meta({ id: 'DraftBlock' });
 
 /** A draft's whole content. It may be unfinished: the check says what is missing. */
 export const DraftContent = z.strictObject({ focus: Focuses, blocks: Blocks(DraftBlock) }).meta({ id: 'DraftContent' });
 export type DraftContent = z.output<typeof DraftContent>;
-/** As it is sent: a set-up may leave its diagram out. */
+/** As it is sent: a set-up may leave its diagram out, and a block its water. */
 export type SentContent = z.input<typeof DraftContent>;
 
 const StationSpotting = z

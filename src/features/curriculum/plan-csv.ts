@@ -52,6 +52,7 @@ const LAYOUTS = {
       ['formation', 'formation', 'line'],
       ['importance', 'importance', 'number'],
       ['classRule', 'class rule', 'text'],
+      ['waterFirst', 'water first', 'yes-no'],
       ['stationsRun', 'stations run', 'line'],
     ],
     groups: [['apparatus', 'block apparatus', [['', '', 'line']]]],

@@ -53,6 +53,7 @@ const block = (title: string, more: Partial<Block> = {}): Block => ({
   formation: 'stations',
   importance: 2,
   classRule: `The rule of ${title}.`,
+  waterFirst: false,
   stationsRun: 'side-by-side',
   stations: [station(`${title} one`), station(`${title} two`)],
   ...more,
@@ -105,6 +106,11 @@ describe('one change is one difference, with where it is and a sentence for peop
       'changed block classRule /blocks/1/classRule',
       withBlock({ classRule: '' }),
       '“Bars”: the class rule is nothing now; it was “The rule of Bars.”.',
+    ],
+    [
+      'changed block waterFirst /blocks/1/waterFirst',
+      withBlock({ waterFirst: true }),
+      '“Bars”: water before it is yes now; it was no.',
     ],
     [
       'moved block /blocks/1',

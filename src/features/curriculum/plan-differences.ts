@@ -21,25 +21,39 @@ export function differencesBetween(old: Compared, now: Compared, names: Names): 
 
 /** Without what is no part of the teaching, so that equal is equal; with who spots, where that is fixed in both. */
 const comparable = (blocks: Compared['blocks'], fixed: boolean): Compared['blocks'] =>
-  blocks.map(({ title, activity, minutes, apparatusIds, formation, importance, classRule, stationsRun, stations }) => ({
-    title,
-    activity,
-    minutes,
-    apparatusIds,
-    formation,
-    importance,
-    classRule,
-    stationsRun,
-    stations: stations.map(({ name, apparatusId, items, setUp, places, steps, spotting = null }) => ({
-      name,
-      apparatusId,
-      items,
-      setUp,
-      places,
-      steps,
-      spotting: fixed ? spotting : null,
-    })),
-  }));
+  blocks.map(
+    ({
+      title,
+      activity,
+      minutes,
+      apparatusIds,
+      formation,
+      importance,
+      classRule,
+      waterFirst,
+      stationsRun,
+      stations,
+    }) => ({
+      title,
+      activity,
+      minutes,
+      apparatusIds,
+      formation,
+      importance,
+      classRule,
+      waterFirst,
+      stationsRun,
+      stations: stations.map(({ name, apparatusId, items, setUp, places, steps, spotting = null }) => ({
+        name,
+        apparatusId,
+        items,
+        setUp,
+        places,
+        steps,
+        spotting: fixed ? spotting : null,
+      })),
+    }),
+  );
 
 function compare<T>(part: Part<T>, old: readonly T[], now: readonly T[], at: At): Difference[] {
   const { pairs, removed, added } = pairUp(old, now, { same: isDeepStrictEqual, ...part });

@@ -5,7 +5,7 @@ import { fileToImport } from './file-schema.ts';
 import { draftFields } from './plan-content-schema.ts';
 import { Monday } from './plan-schema.ts';
 
-const { activity, minutes, formation, importance, classRule, stationsRun } = draftFields.block;
+const { activity, minutes, formation, importance, classRule, waterFirst, stationsRun } = draftFields.block;
 const { dose, weight } = draftFields.step;
 const amount = z.int().min(1).max(99);
 /** Where it is what it stands beside: the apparatus of the focus, or of the station. */
@@ -86,6 +86,7 @@ export const PlanRow = z.strictObject({
         formation: formation.default('stations'),
         importance: importance.default(1),
         classRule: classRule.default(''),
+        waterFirst: waterFirst.default(false),
         stationsRun: stationsRun.default('side-by-side'),
         stations: z.array(StationRow).max(12).default([]),
       }),

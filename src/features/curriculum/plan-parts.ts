@@ -235,6 +235,12 @@ export function partsWith(names: Names) {
         (one) => words.quoted(one.classRule),
       ),
       field(
+        'waterFirst',
+        'water before it',
+        (one) => one.waterFirst,
+        (one) => yes(one.waterFirst),
+      ),
+      field(
         'stationsRun',
         'its stations run',
         (one) => one.stationsRun,

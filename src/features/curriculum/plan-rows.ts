@@ -211,6 +211,7 @@ export function planRowOf(
       formation,
       importance,
       classRule,
+      waterFirst: block.waterFirst,
       stationsRun: block.stationsRun,
       stations: block.stations.map(({ name, apparatusId, items, setUp, places, steps }) => ({
         name,

@@ -1,4 +1,4 @@
-import { spottingTogether } from '../../cover/index.ts';
+import { saysAsMuch, spottingTogether } from '../../cover/index.ts';
 import type { Sign, Spotting } from '../../cover/types.ts';
 import type { PlanStation } from './plan-content-schema.ts';
 import type { Drill } from './schema.ts';
@@ -41,9 +41,6 @@ export function together(needs: readonly Spotting[]): Spotting {
 /** What drills done at one station ask together. */
 export const spottingOf = (drills: readonly Needy[]): Spotting => together(drills.map(needOf));
 
-/** Each more than the one before. */
-const SIGNS: readonly Sign[] = ['watched', 'helped', 'alone'];
-
 /**
  * Does the second ask less of a spotter than the first in anything: how close they stand, their grade, a sign-off? Another
  * kind of qualification counts as less, since nobody can say that it is more.
@@ -55,7 +52,7 @@ export function asksLess(was: Spotting, now: Spotting): boolean {
   const levels = new Map(now.skills.map(({ skill, level }) => [skill, level]));
   return was.skills.some(({ skill, level }) => {
     const still = levels.get(skill);
-    return still === undefined || SIGNS.indexOf(still) < SIGNS.indexOf(level);
+    return still === undefined || !saysAsMuch(still, level);
   });
 }
 

@@ -11,6 +11,7 @@ import {
   page,
   Revision,
   Text,
+  Words,
 } from '../../platform/http/wire.ts';
 import { AMENDMENTS, EDITIONS, MEDIA_TYPES } from '../../tables/incidents.ts';
 import { MOST } from './bounds.ts';
@@ -27,9 +28,6 @@ export interface AtIncident {
   gymId: string;
   incidentId: string;
 }
-
-/** Text of several lines that says something. */
-export const Words = (most: number) => Text(most).regex(/\S/, 'Expected text that is not blank.');
 
 export const Signature = Name.meta({ description: 'The name that is put under it' });
 

@@ -12,18 +12,10 @@ import {
   Reason,
   Revision,
   Text,
+  Words,
 } from '../../platform/http/wire.ts';
 import { CHAINS, INCIDENT_KINDS } from '../../tables/incidents.ts';
-import {
-  Amendment,
-  Attachment,
-  Completion,
-  Concussion,
-  FollowUp,
-  Signature,
-  Suspicion,
-  Words,
-} from './addition-schema.ts';
+import { Amendment, Attachment, Completion, Concussion, FollowUp, Signature, Suspicion } from './addition-schema.ts';
 import { MOST } from './bounds.ts';
 
 const Part = z.enum(['hurt', 'involved']);

@@ -130,6 +130,7 @@ const SheetPart = z
     formation: z.enum(FORMATIONS),
     importance: z.int().min(1).max(9),
     classRule: said(500),
+    waterFirst: z.boolean().meta({ description: 'Everybody drinks before it begins; that is in its minutes' }),
     stationsRun: z.enum(['side-by-side', 'in-turn']),
     turns: z.array(SheetTurn).min(1).max(200),
     stations: z.array(SheetStation).max(12),

@@ -186,8 +186,18 @@ async function partsOf(rows: readonly repo.SheetBlock[], sources: Sources): Prom
     const turn = turnOf(row, block, stations, sources);
     if (known) known.turns.push(turn);
     else {
-      const { id: planBlockId, title, activity, minutes, formation, importance, classRule, stationsRun } = planned;
-      const what = { planBlockId, title, activity, minutes, formation, importance, classRule, stationsRun };
+      const {
+        id: planBlockId,
+        title,
+        activity,
+        minutes,
+        formation,
+        importance,
+        classRule,
+        waterFirst,
+        stationsRun,
+      } = planned;
+      const what = { planBlockId, title, activity, minutes, formation, importance, classRule, waterFirst, stationsRun };
       parts.set(key, { ...what, turns: [turn], stations });
     }
   }

@@ -42,13 +42,26 @@ export const WallTime = z
 
 // Each of these looks at a character once: a text of any length is judged in time that grows with it and no faster.
 // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is refused
-const ONE_LINE = /^[^\u0000-\u001f\u007f]*$/;
+const ONE_LINE = /^[^\u0000-\u001f\u007f-\u009f\u2028\u2029]*$/;
 // biome-ignore lint/suspicious/noControlCharactersInRegex: PostgreSQL's text cannot hold it
 const NO_NUL = /^[^\u0000]*$/;
 /** Half of a character in UTF-16: JSON can write it, PostgreSQL's jsonb cannot hold it. */
 const HALF = /\p{Surrogate}/u;
 const isWhole = (text: string) => !HALF.test(text);
 const WHOLE = 'Expected whole characters: one is cut in half.';
+
+/** What is seen: no blank, no control or format character, no filler, no mark that stands on another character. */
+const SEEN = /[^\p{Z}\p{Cc}\p{Cf}\p{Cs}\p{M}\p{Default_Ignorable_Code_Point}\u2800]/u;
+const isSeen = (text: string) => SEEN.test(text);
+const BLANK = 'Expected text that is not blank.';
+/**
+ * Embeddings, overrides and isolates: left open, they turn round whatever a page writes after the line. Names in scripts
+ * from right to left need none; single marks of direction and joiners stay.
+ */
+const TURNING = /[\u202a-\u202e\u2066-\u2069]/;
+const isStraight = (text: string) => !TURNING.test(text);
+const TURNED =
+  'Expected a line without characters that turn the direction of what follows (U+202A to U+202E, U+2066 to U+2069).';
 
 /** One line of text that says something. */
 export const Line = (most: number) =>
@@ -57,12 +70,16 @@ export const Line = (most: number) =>
     .min(1)
     .max(most)
     .regex(ONE_LINE, 'Expected one line of text, without control characters.')
-    .regex(/\S/, 'Expected text that is not blank.')
+    .refine(isSeen, BLANK)
+    .refine(isStraight, TURNED)
     .refine(isWhole, WHOLE);
 
 /** Text of several lines; may be empty. */
 export const Text = (most: number) =>
   z.string().max(most).regex(NO_NUL, 'Expected text without the NUL character.').refine(isWhole, WHOLE);
+
+/** Text of several lines that says something. */
+export const Words = (most: number) => Text(most).refine(isSeen, BLANK);
 
 /** Which schemas are text in the reader's language (true), and which keep the language they were stored in (false). */
 export const inReadersLanguage = z.registry<{ readers: boolean }>();

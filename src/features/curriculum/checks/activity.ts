@@ -1,7 +1,9 @@
 import { compare, dividedBy, floorOf, fraction, sum, times } from '../../../cover/index.ts';
 import type { PlanBlock } from '../plan-content-schema.ts';
 import type { Drill } from '../schema.ts';
+import { secondsLeft, setUpSecondsOf } from './changeover.ts';
 import { atLeast, type CheckedClass, exact, type Finding, groupSize, whose } from './finding.ts';
+import type { Limits } from './limits.ts';
 import { activeShare } from './waiting.ts';
 
 /**
@@ -22,15 +24,20 @@ export function checkActivity({
   blocks,
   drills,
   classes,
+  limits,
 }: {
   blocks: readonly PlanBlock[];
   drills: ReadonlyMap<string, Drill>;
   classes: readonly CheckedClass[];
+  limits: Limits;
 }): Finding[] {
   const target = fraction(targetPercent);
   const below = classes.flatMap((one) => {
-    const minutes = blocks.map((block) => times(fraction(block.minutes), activeShare(block, drills, groupSize(one))));
-    const percent = dividedBy(times(sum(minutes), fraction(100)), fraction(one.minutes));
+    const setUp = setUpSecondsOf(one, limits);
+    const active = blocks.map((block) =>
+      times(fraction(secondsLeft(block, setUp)), activeShare(block, drills, groupSize(one))),
+    );
+    const percent = dividedBy(times(sum(active), fraction(100)), fraction(one.minutes * 60));
     return blocks.length > 0 && compare(percent, target) < 0 ? [{ one, percent }] : [];
   });
   const [worst] = below.toSorted((a, b) => compare(a.percent, b.percent));

@@ -21,6 +21,7 @@ import { checkStock } from './stock.ts';
 import { skillNames, taughtByPlans, termsOf } from './term-repo.ts';
 import { checkTime } from './time.ts';
 import { checkWaiting, mostTurns } from './waiting.ts';
+import { checkWater } from './water.ts';
 import { classesInWeek, kindsOfApparatus, staffInWeek, type WeekClass } from './week-repo.ts';
 import { onWire } from './wire.ts';
 
@@ -36,15 +37,16 @@ export async function checkVersion(ctx: Context, version: PlanVersion): Promise<
     ctx,
     whole.blocks.flatMap(({ stations }) => stations.flatMap(({ steps }) => steps.flatMap(({ drillIds }) => drillIds))),
   );
-  const week = await classesInWeek(ctx, weekOf);
+  const { classes: week, more } = await classesInWeek(ctx, weekOf, programmeIds);
   const classes = week.filter(({ programmeId }) => programmeIds.includes(programmeId));
   const apparatus = await kindsOfApparatus(ctx);
   const plan = { blocks: whole.blocks, drills, classes, limits, apparatus };
-  const { gyms, withoutPlan } = await lessonsAt(ctx, { weekOf, week, ...plan });
+  const { gyms, ...left } = await lessonsAt(ctx, { weekOf, week, ...plan });
 
   const found = [
     ...(await spottingOf(ctx, weekOf, plan)),
     ...checkTime(plan),
+    ...checkWater(plan),
     ...checkOrder({ ...plan, isArmHeavy: (id) => apparatus.get(id)?.armHeavy ?? false }),
     ...checkHolds(plan),
     ...checkWaiting(plan),
@@ -62,7 +64,7 @@ export async function checkVersion(ctx: Context, version: PlanVersion): Promise<
       waitingShare: exact(waitingShare),
       waitSeconds: exact(waitSeconds),
     })),
-    unchecked: uncheckedOf(weekOf, classes, unmeasured(plan), withoutPlan),
+    unchecked: [...uncheckedOf(weekOf, classes, unmeasured(plan)), ...unreadOf({ ...left, more })],
   };
 }
 
@@ -136,7 +138,6 @@ function uncheckedOf(
   weekOf: string,
   classes: readonly CheckedClass[],
   pieces: readonly string[],
-  withoutPlan: readonly CheckedClass[],
 ): PlanChecks['unchecked'] {
   const unchecked: PlanChecks['unchecked'] = [];
   if (classes.length === 0) {
@@ -156,9 +157,29 @@ function uncheckedOf(
     const sentence = `Nobody has measured ${listed(pieces.map((name) => `“${name}”`))}, whose size has to match.`;
     unchecked.push({ check: 'size-fit', sentence });
   }
+  return unchecked;
+}
+
+/** What was not looked at of the week's other classes. */
+function unreadOf({
+  withoutPlan,
+  unread,
+  more,
+}: Record<'withoutPlan' | 'unread', readonly CheckedClass[]> & { more: number }): PlanChecks['unchecked'] {
+  const unchecked: PlanChecks['unchecked'] = [];
+  const others = (classes: readonly CheckedClass[], one: string, many: string) =>
+    counted(classes.length, `other class ${one}`, `other classes ${many}`);
   if (withoutPlan.length > 0) {
-    const sentence = `${counted(withoutPlan.length, 'other class has', 'other classes have')} no plan for that week at these gyms; what they use is not counted: ${whose(withoutPlan)}.`;
+    const sentence = `${others(withoutPlan, 'has', 'have')} no plan for that week at these gyms; what they use is not counted: ${whose(withoutPlan)}.`;
     unchecked.push({ check: 'equipment', sentence });
+  }
+  if (unread.length > 0) {
+    const sentence = `${others(unread, 'has a plan that was', 'have plans that were')} not read, because these gyms have so many that week; what they use is not counted: ${whose(unread)}.`;
+    unchecked.push({ check: 'equipment', sentence });
+  }
+  if (more > 0) {
+    const sentence = `${counted(more, 'more class is', 'more classes are')} on in that week than can be looked at: nothing was checked against ${more === 1 ? 'it' : 'them'}.`;
+    unchecked.push({ check: 'time', sentence });
   }
   return unchecked;
 }

@@ -20,6 +20,7 @@ export type Check = (typeof CHECKS)[number];
 export const ABOUT = [
   'lesson-length',
   'block-length',
+  'water',
   'warm-up',
   'pulse-raiser',
   'arm-heavy-apart',

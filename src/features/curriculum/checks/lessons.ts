@@ -8,7 +8,7 @@ import type { CheckedClass } from './finding.ts';
 import { type Lesson, needsOf, type StockedGym } from './stock.ts';
 import { planOfWeek, stockAt, type WeekClass } from './week-repo.ts';
 
-/** Other plans than so many are not read. */
+/** Of other plans so many are read: each takes some statements. */
 const MOST_VERSIONS = 60;
 
 interface Asked {
@@ -23,7 +23,7 @@ interface Asked {
 /**
  * The gyms at which a version is taught, each with its stock and all its lessons of the week: the plan's own as they
  * would be taught from it, the others from what they are laid out from or what their programme has for the week.
- * `withoutPlan` are those that have neither.
+ * `withoutPlan` are those that have neither; `unread` those whose plan is one too many to be read.
  */
 export async function lessonsAt(ctx: Context, { weekOf, week, classes, blocks, drills }: Asked) {
   const gymIds = [...new Set(classes.map(({ gymId }) => gymId))];
@@ -37,7 +37,8 @@ export async function lessonsAt(ctx: Context, { weekOf, week, classes, blocks, d
     others.flatMap((one) => versionOf(one) ?? []),
   );
   const ourNeeds = needsOf(blocks, drills);
-  const withoutPlan: CheckedClass[] = others.filter((one) => !needs.has(versionOf(one) ?? ''));
+  const withoutPlan: CheckedClass[] = others.filter((one) => versionOf(one) === null);
+  const unread: CheckedClass[] = others.filter((one) => !needs.has(versionOf(one) ?? '') && versionOf(one) !== null);
   const lessons = grouped(
     here.map((one) => ({
       gymId: one.gymId,
@@ -55,7 +56,7 @@ export async function lessonsAt(ctx: Context, { weekOf, week, classes, blocks, d
     stock: stock(gymId),
     lessons: lessons(gymId).map(({ lesson }) => lesson),
   }));
-  return { gyms, withoutPlan };
+  return { gyms, withoutPlan, unread };
 }
 
 async function needsOfVersions(ctx: Context, versionIds: readonly string[]): Promise<Map<string, Lesson['blocks']>> {

@@ -64,7 +64,7 @@ describe('a franchise’s own limits are those of the findings', () => {
   const plan = {
     blocks: [
       aBlockOf([aStationOf([], { steps: [held] })], { activity: 'stretches', minutes: 20 }),
-      aBlockOf([aStationOf([fold])], { minutes: 40 }),
+      aBlockOf([aStationOf([fold])], { minutes: 41 }),
     ],
     drills: byId(fold),
     classes: [aCheckedClass({ months: [100], minutes: 60 })],
@@ -74,26 +74,21 @@ describe('a franchise’s own limits are those of the findings', () => {
       .filter(({ about }) => about !== 'warm-up')
       .map(inShort);
   test.each([
-    ['as delivered', {}, ['lesson-length 61, at most 60', 'block-length 40, 15 to 20', 'hold 40, 10 to 30']],
+    ['as delivered', {}, ['lesson-length 61, at most 60', 'block-length 41, 15 to 20', 'hold 40, 10 to 30']],
     [
       'block minutes',
       { blockMinutes: { from: 20, to: 35 } },
-      ['lesson-length 61, at most 60', 'block-length 40, 20 to 35', 'hold 40, 10 to 30'],
-    ],
-    [
-      'changeover',
-      { changeoverMinutes: { from: 4, to: 5 } },
-      ['lesson-length 64, at most 60', 'block-length 40, 15 to 20', 'hold 40, 10 to 30'],
+      ['lesson-length 61, at most 60', 'block-length 41, 20 to 35', 'hold 40, 10 to 30'],
     ],
     [
       'holds',
       { holdSeconds: { from: 5, to: 20 } },
-      ['lesson-length 61, at most 60', 'block-length 40, 15 to 20', 'hold 40, 5 to 20'],
+      ['lesson-length 61, at most 60', 'block-length 41, 15 to 20', 'hold 40, 5 to 20'],
     ],
     [
       'all that wide',
-      { blockMinutes: { from: 1, to: 40 }, changeoverMinutes: { from: 0, to: 1 }, holdSeconds: { from: 1, to: 40 } },
-      [],
+      { blockMinutes: { from: 1, to: 41 }, holdSeconds: { from: 1, to: 40 } },
+      ['lesson-length 61, at most 60'],
     ],
   ])('%s', (_, more, findings) => expect(found(set(more))).toEqual(findings));
 });

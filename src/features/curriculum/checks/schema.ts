@@ -35,7 +35,7 @@ const limits = {
     .min(1)
     .max(4)
     .meta({ description: 'For these warnings alone: cover asks for a coach of its own at every spotted station' }),
-  waterEveryMinutes: z.int().min(10).max(240),
+  waterEveryMinutes: z.int().min(10).max(240).meta({ description: 'How long a class may go without water' }),
   newPercent: Range(100, 'How many in a hundred of the skills are new'),
   testEveryWeeks: Range(60, 'Weeks from test to test'),
   moveUpDays: Range(60, 'On how many days a skill is shown before moving up'),

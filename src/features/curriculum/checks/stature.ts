@@ -18,7 +18,7 @@ export type Landmark = keyof typeof LANDMARKS;
 export const LANDMARKS = { chin: 0.87, shoulder: 0.818, hip: 0.53 } as const;
 
 /** The standard normal's 95th percentile. */
-const Z95 = 1.644853627;
+export const Z95 = 1.644853627;
 
 /**
  * Stature at an age by the published L, M, S, linear between the rows of one sex: the child at `z` standard scores.

@@ -24,34 +24,19 @@ interface Timed {
   limits: Limits;
 }
 
-/** Do the blocks with their changeovers fit each class, are they as long as is usual at its age, and is the warm-up? */
+/** Do the blocks fit each class (a changeover is in its block's minutes), are they as long as is usual at its age, and is the warm-up? */
 export function checkTime(plan: Timed): Finding[] {
   if (plan.blocks.length === 0) return [];
   return [...lessonLengths(plan), ...blockLengths(plan), ...warmUps(plan)];
 }
 
-/**
- * Minutes that the blocks take with the shortest usual changeover after each but the last, and one more for each time
- * that water is due before the end.
- */
-function minutesNeeded({ blocks, limits }: Timed, one: CheckedClass): number {
-  const change = bandAt(limits, yearsOf(one) ?? Number.POSITIVE_INFINITY).changeoverMinutes.from;
-  const water = Math.ceil(one.minutes / limits.waterEveryMinutes) - 1;
-  return total(blocks) + change * (blocks.length - 1 + water);
-}
-
 const total = (blocks: readonly PlanBlock[]): number => blocks.reduce((sum, { minutes }) => sum + minutes, 0);
 
-function lessonLengths(plan: Timed): Finding[] {
-  const over = plan.classes.flatMap((one) => {
-    const needed = minutesNeeded(plan, one);
-    return needed > one.minutes ? [{ one, needed }] : [];
-  });
-  return by(over, ({ one, needed }) => `${needed} ${one.minutes}`).map((alike) => {
-    const classes = alike.map(({ one }) => one);
-    const [{ needed = 0, one } = {}] = alike;
-    const minutes = one?.minutes ?? 0;
-    const blocks = total(plan.blocks);
+function lessonLengths(plan: Pick<Timed, 'blocks' | 'classes'>): Finding[] {
+  const needed = total(plan.blocks);
+  const over = plan.classes.filter(({ minutes }) => needed > minutes);
+  return by(over, ({ minutes }) => String(minutes)).map((classes) => {
+    const minutes = classes[0]?.minutes ?? 0;
     return {
       check: 'time',
       about: 'lesson-length',
@@ -61,9 +46,9 @@ function lessonLengths(plan: Timed): Finding[] {
       limit: atMost(minutes),
       unit: 'minutes',
       limitFrom: 'timetable',
-      source: `What the class has by the timetable. ${SETTING}`,
+      source: 'What the class has by the timetable.',
       classes,
-      sentence: `The blocks take ${blocks} minutes, ${needed} with changeovers and water; ${whose(classes)} ${classes.length === 1 ? 'has' : 'have'} ${minutes}.`,
+      sentence: `The blocks take ${counted(needed, 'minute')}, changeovers and all; ${whose(classes)} ${classes.length === 1 ? 'has' : 'have'} ${minutes}.`,
     };
   });
 }

@@ -134,8 +134,14 @@ describe('waiting', () => {
 describe('the share of a lesson on one’s turn', () => {
   const circle = (minutes: number) => aBlockOf([one], { minutes, formation: 'circle' });
   test.each([
-    ['half an hour of circle in an hour', [circle(30)], []],
-    ['a minute less', [circle(29)], ['active-share 48, at least 50']],
+    ['half an hour of circle in an hour, once all are there', [circle(31)], []],
+    [
+      'no more for a drink, which takes as long as changing over',
+      [{ ...circle(31), waterFirst: true }],
+      ['active-share 48, at least 50'],
+    ],
+    ['a minute less', [circle(30)], ['active-share 48, at least 50']],
+    ['no more for being cut in two, with two changeovers', [circle(15), circle(16)], ['active-share 48, at least 50']],
     [
       'an hour at one station of eight: each is on for an eighth',
       [aBlockOf([one], { minutes: 60 })],
@@ -143,7 +149,7 @@ describe('the share of a lesson on one’s turn', () => {
     ],
     ['nothing planned yet', [], []],
   ] as const)('%s', (_, blocks, found) => {
-    const said = checkActivity({ blocks, drills, classes: [aCheckedClass()] });
+    const said = checkActivity({ blocks, drills, classes: [aCheckedClass()], limits: DEFAULT_LIMITS });
     expect(said.map(inShort)).toEqual(found);
     for (const { limitFrom, source } of said) {
       expect(limitFrom).toBe('published');

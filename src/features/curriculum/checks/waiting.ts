@@ -2,6 +2,7 @@ import { ceilOf, dividedBy, fraction, minus, ONE, sum, times } from '../../../co
 import type { Fraction } from '../../../cover/types.ts';
 import type { PlanBlock, PlanStation } from '../plan-content-schema.ts';
 import type { Drill } from '../schema.ts';
+import { secondsLeft, setUpSecondsOf } from './changeover.ts';
 import {
   atMost,
   type CheckedClass,
@@ -13,9 +14,8 @@ import {
   stationsIn,
   type Where,
   whose,
-  yearsOf,
 } from './finding.ts';
-import { bandAt, type Limits } from './limits.ts';
+import type { Limits } from './limits.ts';
 import { type Leg, turnsAt, turnsInCircuit } from './turns.ts';
 
 /** What the children of one group get at a station, or in a circuit as a whole. */
@@ -44,15 +44,15 @@ export interface Coming {
   setUpSeconds: number;
 }
 
-/** The largest group of a class, with the shortest usual changeover at its age. */
+/** The largest group of a class, with its set-up. */
 const comingOf = (one: CheckedClass, limits: Limits): Coming => ({
   athletes: groupSize(one),
-  setUpSeconds: bandAt(limits, yearsOf(one) ?? Number.POSITIVE_INFINITY).changeoverMinutes.from * 60,
+  setUpSeconds: setUpSecondsOf(one, limits),
 });
 
 /**
- * Turns and waiting of a block for so many, in what `setUpSeconds` leave of it: side by side, they spread evenly over the stations; in turn, all come to
- * each; a circuit goes at its slowest station. Where several drills are done at a station, the longest turn and the
+ * Turns and waiting of a block for so many, in what `setUpSeconds` leave of it: side by side, they spread evenly over the
+ * stations; in turn, all come to each; a circuit goes at its slowest station. Where several drills are done at a station, the longest turn and the
  * fewest places of its core steps count. Nothing for a block in which everybody moves at once: in a circle.
  */
 export function turnsIn(
@@ -68,7 +68,7 @@ export function turnsIn(
   });
   const [first] = legs;
   if (!first) return [];
-  const seconds = Math.max(0, block.minutes * 60 - setUpSeconds);
+  const seconds = secondsLeft(block, setUpSeconds);
   if (block.formation === 'circuit' && legs.length > 1) {
     const { turnsEach, share, seconds: wait } = turnsInCircuit(athletes, legs, seconds);
     return [
@@ -169,7 +169,7 @@ export function checkWaiting({ blocks, drills, classes, limits }: Waited): Findi
   });
 }
 
-/** The share of a block in which a child is not waiting for a turn, the mean of its stations. */
+/** The share of a block, once it is set up, in which a child is not waiting for a turn: the mean of its stations. */
 export function activeShare(block: PlanBlock, drills: Drills, athletes: number): Fraction {
   // The share does not depend on how long the block runs.
   const turns = turnsIn(block, 0, drills, { athletes, setUpSeconds: 0 });

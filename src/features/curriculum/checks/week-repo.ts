@@ -18,8 +18,8 @@ export interface WeekClass extends CheckedClass {
   planVersionId: string | null;
 }
 
-/** More classes than this in one franchise's week are left out. */
-export const MOST_CLASSES = 5000;
+/** More classes than this in one franchise's week are left out, and counted. */
+const MOST_CLASSES = 5000;
 
 /** A height is good for so long: a child grows by some three centimetres in it. */
 const MEASURED_FOR_DAYS = 183;
@@ -41,10 +41,18 @@ interface ClassRow extends Record<string, unknown> {
   groups: number;
   planVersionId: string | null;
   startsAtMs: string;
+  all: number;
 }
 
-/** The classes of all gyms that are on in the week of a Monday, by gym, weekday and time. */
-export async function classesInWeek(ctx: Context, monday: string): Promise<WeekClass[]> {
+/**
+ * The classes of all gyms that are on in the week of a Monday: those of these programmes first, then by gym, weekday and
+ * time. `more` is how many there are beyond those that are read.
+ */
+export async function classesInWeek(
+  ctx: Context,
+  monday: string,
+  programmeIds: readonly string[],
+): Promise<{ classes: WeekClass[]; more: number }> {
   const us = ctx.franchiseId;
   const enrolled = sql`e.franchise_id = ${us} AND e.class_id = c.id AND e.from_day <= d.day
     AND (e.until_day IS NULL OR e.until_day > d.day)`;
@@ -66,13 +74,14 @@ export async function classesInWeek(ctx: Context, monday: string): Promise<WeekC
       (SELECT s.plan_version_id FROM sessions s WHERE s.franchise_id = ${us} AND s.class_id = c.id
         AND s.day >= ${monday}::date AND s.day < ${monday}::date + 7 AND s.cancelled_at IS NULL
         ORDER BY s.day, s.id LIMIT 1) AS "planVersionId",
-      (extract(epoch FROM (d.day + c.starts_at::time) AT TIME ZONE g.zone) * 1000)::bigint::text AS "startsAtMs"
+      (extract(epoch FROM (d.day + c.starts_at::time) AT TIME ZONE g.zone) * 1000)::bigint::text AS "startsAtMs",
+      count(*) OVER ()::int AS "all"
     FROM classes c
     JOIN gyms g ON g.franchise_id = ${us} AND g.id = c.gym_id
     CROSS JOIN LATERAL (SELECT ${monday}::date + (c.weekday - 1) AS day) d
     WHERE c.franchise_id = ${us} AND c.from_day <= d.day AND (c.until_day IS NULL OR c.until_day > d.day)
-    ORDER BY c.gym_id, c.weekday, c.starts_at, c.id LIMIT ${MOST_CLASSES}`);
-  return rows.map(({ capacity, enrolled: count, born, measured, groups, startsAtMs, ...row }) => ({
+    ORDER BY ${inArray(sql`c.programme_id`, some(programmeIds))} DESC, c.gym_id, c.weekday, c.starts_at, c.id LIMIT ${MOST_CLASSES}`);
+  const classes = rows.map(({ capacity, enrolled: count, born, measured, groups, startsAtMs, all: _, ...row }) => ({
     ...row,
     athletes: count > 0 ? count : capacity,
     groups: Math.max(1, groups),
@@ -83,6 +92,7 @@ export async function classesInWeek(ctx: Context, monday: string): Promise<WeekC
     })),
     startsAtMs: Number(startsAtMs),
   }));
+  return { classes, more: (rows[0]?.all ?? 0) - classes.length };
 }
 
 /** The newest published version that each programme has for a week, of those in effect by then. */

@@ -1,0 +1,1 @@
+ALTER TABLE "plan_blocks" ADD COLUMN "water_first" boolean DEFAULT false NOT NULL;
