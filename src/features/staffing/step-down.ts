@@ -123,14 +123,14 @@ async function getBlockAhead(ctx: Context, gymId: string, blockId: string) {
   return known;
 }
 
-/** A coach changes only what they are placed on. */
+/** A coach changes only what they teach: to shadow is to watch. */
 function refuseOthersBlock(ctx: Context, { gymId, floor }: GymFloor, blockId: string): void {
   const scopes = scopesAt(ctx, 'plans.adapt', gymId);
   if (scopes.has('franchise') || scopes.has('gym')) return;
   const session = floor.blocks.find(({ id }) => id === blockId)?.session;
   const places = floor.staff.find(({ person }) => person === ctx.personId)?.at ?? [];
-  if (places.some(({ unit }) => unit.id === blockId || unit.id === session)) return;
-  throw refuse('not-allowed', 'You have no place on that block.', { permission: 'plans.adapt' });
+  if (places.some(({ unit, duty }) => duty !== 'shadow' && (unit.id === blockId || unit.id === session))) return;
+  throw refuse('not-allowed', 'You do not teach that block.', { permission: 'plans.adapt' });
 }
 
 async function spottingAfter(

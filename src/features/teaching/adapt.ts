@@ -12,7 +12,7 @@ import { asIfConfirmed } from '../staffing/cover.ts';
 import type { Adaptation, NewAdaptation } from './adaptation-schema.ts';
 import * as repo from './adaptations-repo.ts';
 import { judgeDrill } from './other-drill.ts';
-import { isPlacedOn } from './own-blocks.ts';
+import { teachesOn } from './own-blocks.ts';
 
 /**
  * Teaches a station otherwise than its plan says, at a gym, in a class, a session or a block: a drill along the
@@ -38,7 +38,7 @@ export async function adapt(ctx: Context, gymId: string, wanted: NewAdaptation):
 async function refuseBeyondReach(ctx: Context, gymId: string, { per, unitId }: repo.Unit): Promise<void> {
   if (!(await repo.isAtGym(ctx, gymId, { per, unitId }))) throw invalid('/unitId', `There is no such ${per} here.`);
   if (holds(ctx, 'plans.adapt', gymId)) return;
-  if (per === 'block' && (await isPlacedOn(ctx, sql`b.id = ${unitId}`))) return;
+  if (per === 'block' && (await teachesOn(ctx, sql`b.id = ${unitId}`))) return;
   throw refuse('not-allowed', 'A coach adapts what they teach themselves: name a block of your own.', {
     permission: 'plans.adapt',
   });
