@@ -1,5 +1,4 @@
 import { sql } from 'drizzle-orm';
-import { type Floor, narrowed, uncoveredBlocks } from '../../cover/index.ts';
 import { asChoice, uncovered } from '../../enforcement/choice.ts';
 import type { Floors } from '../../enforcement/floors.ts';
 import { lockCover } from '../../enforcement/lock.ts';
@@ -8,11 +7,11 @@ import { found, invalid, refuse } from '../../platform/problem.ts';
 import { contentOf } from '../curriculum/plan-content-repo.ts';
 import type { PlanStation } from '../curriculum/plan-content-schema.ts';
 import { holds } from '../people/persons.ts';
-import { asIfConfirmed } from '../staffing/cover.ts';
 import type { Adaptation, NewAdaptation } from './adaptation-schema.ts';
 import * as repo from './adaptations-repo.ts';
 import { judgeDrill } from './other-drill.ts';
 import { teachesOn } from './own-blocks.ts';
+import { newsIn, unspottedAt } from './unspotted.ts';
 
 /**
  * Teaches a station otherwise than its plan says, at a gym, in a class, a session or a block: a drill along the
@@ -97,39 +96,29 @@ async function doOtherDrill(
       reason: wanted.reason,
     });
     const id = await repo.insertAdaptation(ctx, gymId, wanted, judged.direction);
-    return { id, unspotted: judged.direction === 'harder' ? new Set<string>() : unspottedIn(before, blockIds) };
+    // A step up stands only where somebody may spot it; a step down, wherever nobody could spot what was done there either.
+    return { id, before: judged.direction === 'harder' ? [] : before };
   });
-  await refuseUnspotted(ctx, after, blockIds, done.unspotted);
+  await refuseUnspotted(ctx, done.before, after, blockIds, station.id);
   return done.id;
 }
 
-/**
- * A step up stands only where somebody may spot it, whether the block is confirmed or not; a step down, unless nobody
- * could spot what was done there before either.
- */
+/** Refuses where the station is not spotted, at a time at which it was before, whether the block is confirmed or not. */
 async function refuseUnspotted(
   ctx: Context,
+  before: Floors,
   after: Floors,
   blockIds: readonly string[],
-  excused: ReadonlySet<string>,
+  stationId: string,
 ): Promise<void> {
   for (const at of after) {
-    for (const id of blockIds) {
-      const findings = excused.has(id) ? [] : spottingFindings(at.floor, id);
+    const was = before.find(({ gymId, day }) => gymId === at.gymId && day === at.day);
+    for (const blockId of blockIds) {
+      const known = was === undefined ? [] : unspottedAt(was.floor, blockId, stationId);
+      const findings = newsIn(unspottedAt(at.floor, blockId, stationId), known);
       if (findings.length > 0) throw await uncovered(ctx, 'not-covered', at, findings);
     }
   }
-}
-
-const unspottedIn = (floors: Floors, blockIds: readonly string[]) =>
-  new Set(blockIds.filter((id) => floors.some(({ floor }) => spottingFindings(floor, id).length > 0)));
-
-function spottingFindings(floor: Floor, blockId: string) {
-  const block = floor.blocks.find(({ id }) => id === blockId);
-  if (!block) return [];
-  const near = narrowed(asIfConfirmed(floor, blockId), block.span);
-  const findings = uncoveredBlocks(near).find((one) => one.block === blockId)?.findings ?? [];
-  return findings.filter(({ code }) => code === 'spotting');
 }
 
 /** Teaches the station as its plan says again; refused where that would uncover a confirmed block. */
