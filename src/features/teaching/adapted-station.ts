@@ -71,7 +71,7 @@ function piecesOf(station: PlanStation, adapted: readonly AdaptedRow[], names: N
   const called = ({ apparatusId, amount }: { apparatusId: string; amount: number }) =>
     `${amount} × ${names.apparatus(apparatusId)}`;
   return station.setUp.pieces.map((piece, index) => {
-    const choice = adapted.findLast((row) => row.kind === 'set-up' && row.piece === index + 1)?.choice ?? null;
+    const choice = adapted.find((row) => row.kind === 'set-up' && row.piece === index + 1)?.choice ?? null;
     const instead = choice === null ? undefined : piece.orInstead[choice - 1];
     const used = instead ?? piece;
     return {

@@ -51,7 +51,7 @@ export async function readSheet(
   );
   const contents = new Map<string, PlanContent>();
   for (const { versionId } of versions) contents.set(versionId, await contentOf(ctx, versionId));
-  const adapted = await repo.selectAdapted(ctx, { gymId, classId: session.classId, sessionId }, blockIds);
+  const adapted = await repo.selectAdapted(ctx, blockIds);
   const library = await loadLibrary(
     ctx,
     [...contents.values()],
@@ -214,9 +214,7 @@ function stationOf(
 ): SheetStation {
   const block = here.floor.blocks.find(({ id }) => id === row.blockId);
   const spotting = block?.stations.find(({ id }) => id.endsWith(station.id))?.spotting ?? { mode: 'none' as const };
-  const its = adapted.filter(
-    ({ stationId, blockId }) => stationId === station.id && (blockId === null || blockId === row.blockId),
-  );
+  const its = adapted.filter(({ stationId, blockId }) => stationId === station.id && blockId === row.blockId);
   const { steps, pieces, adapted: told } = asTaught(station, its, library);
   const minutes = (row.endsAt.getTime() - row.startsAt.getTime()) / 60_000;
   const at = (turn: number) =>
