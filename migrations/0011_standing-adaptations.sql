@@ -24,10 +24,10 @@ UPDATE block_step_downs d SET adaptation_id = (
 UPDATE adaptations a SET spotting = (
   SELECT d.spotting FROM block_step_downs d
   WHERE d.franchise_id = a.franchise_id AND d.adaptation_id = a.id LIMIT 1);--> statement-breakpoint
+ALTER TABLE block_step_downs ADD CONSTRAINT block_step_downs_adaptation
+  FOREIGN KEY (franchise_id, adaptation_id) REFERENCES adaptations (franchise_id, id);--> statement-breakpoint
 ALTER TABLE adaptations FORCE ROW LEVEL SECURITY;--> statement-breakpoint
 ALTER TABLE block_step_downs FORCE ROW LEVEL SECURITY;--> statement-breakpoint
 ALTER TABLE blocks FORCE ROW LEVEL SECURITY;--> statement-breakpoint
 ALTER TABLE sessions FORCE ROW LEVEL SECURITY;--> statement-breakpoint
-ALTER TABLE block_step_downs ADD CONSTRAINT block_step_downs_adaptation
-  FOREIGN KEY (franchise_id, adaptation_id) REFERENCES adaptations (franchise_id, id);--> statement-breakpoint
 CREATE UNIQUE INDEX "adaptations_one" ON "adaptations" USING btree ("franchise_id","per","unit_id","station_id","kind",coalesce("step", "piece", 0)) WHERE undone_at IS NULL;

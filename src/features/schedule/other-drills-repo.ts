@@ -15,8 +15,8 @@ export type NewOtherDrill = Pick<
   'gymId' | 'blockId' | 'stationId' | 'drillId' | 'adaptationId' | 'spotting' | 'reason' | 'createdBy'
 >;
 
-/** What is done otherwise at stations of blocks by now; at one station, where it is given. */
-export const otherDrillsAt = (ctx: Context, blockIds: readonly string[], stationId?: string): Promise<OtherDrill[]> =>
+/** What is done otherwise at a station of blocks by now. */
+export const otherDrillsAt = (ctx: Context, blockIds: readonly string[], stationId: string): Promise<OtherDrill[]> =>
   ctx.tx
     .select()
     .from(blockStepDowns)
