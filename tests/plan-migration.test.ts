@@ -1,61 +1,15 @@
-import { randomBytes } from 'node:crypto';
-import { readdir, readFile } from 'node:fs/promises';
-import { join } from 'node:path';
-import pg from 'pg';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
-import { MIGRATIONS } from '../src/platform/db/migrate.ts';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import { newId } from '../src/platform/ids.ts';
+import { type OlderDatabase, olderThan } from './support/older-database.ts';
 
-/** The migration that brought focus, pieces, doses and choices. */
-const NEW_SHAPE = '0008_curriculum';
-
-const run = randomBytes(6).toString('hex');
-const owner = `matside_test_${run}_owner`;
-const database = `matside_test_${run}`;
-let server: pg.Client;
-let client: pg.Client;
+let older: OlderDatabase;
 beforeAll(async () => {
-  const { ownerUrl } = inject('postgres');
-  server = new pg.Client({ connectionString: ownerUrl });
-  await server.connect();
-  // Held to the row policies like an owner that a hosting firm gives out: no superuser.
-  await server.query(`CREATE ROLE ${owner} LOGIN NOSUPERUSER NOBYPASSRLS PASSWORD '${run}'`);
-  await server.query(`CREATE DATABASE ${database} OWNER ${owner}`);
-  const url = new URL(ownerUrl);
-  url.pathname = `/${database}`;
-  url.username = owner;
-  url.password = run;
-  client = new pg.Client({ connectionString: url.href });
-  await client.connect();
+  older = await olderThan('0008_curriculum');
 });
-afterAll(async () => {
-  await client.end();
-  await server.query(`DROP DATABASE ${database} WITH (FORCE)`);
-  await server.query(`DROP ROLE ${owner}`);
-  await server.end();
-});
-
-/** The migrations before the new shape, and from it on, each as its statements. */
-async function migrations(): Promise<{ before: string[]; from: string[] }> {
-  const files = (await readdir(MIGRATIONS)).filter((name) => name.endsWith('.sql')).sort();
-  const statements = async (names: string[]) =>
-    (await Promise.all(names.map((name) => readFile(join(MIGRATIONS, name), 'utf8')))).flatMap((text) =>
-      text.split('--> statement-breakpoint'),
-    );
-  const at = files.indexOf(`${NEW_SHAPE}.sql`);
-  expect(at).toBeGreaterThan(0);
-  return { before: await statements(files.slice(0, at)), from: await statements(files.slice(at)) };
-}
-
-async function apply(statements: readonly string[]): Promise<void> {
-  await client.query('BEGIN');
-  for (const statement of statements) await client.query(statement);
-  await client.query('COMMIT');
-}
+afterAll(() => older.close());
 
 test('plans that were written before keep their words, their drills and what they stand on', async () => {
-  const { before, from } = await migrations();
-  await apply(before);
+  const { owner: client } = older;
   const franchise = newId();
   const [bars, mat, drill, plan, version, block, station, other, step] = Array.from({ length: 9 }, newId);
   await client.query("SELECT set_config('app.franchise_id', $1, false)", [franchise]);
@@ -92,7 +46,7 @@ test('plans that were written before keep their words, their drills and what the
   });
   await client.query("SELECT set_config('app.franchise_id', '', false)");
 
-  await apply(from);
+  await older.migrate();
 
   await client.query("SELECT set_config('app.franchise_id', $1, false)", [franchise]);
   const all = async (text: string) => (await client.query(text)).rows;

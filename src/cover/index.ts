@@ -39,6 +39,6 @@ export { type Adoption, ruleSet, type Standard, standards } from './standards/in
 export { missingWith, type Substitute, substitutes } from './substitutes.ts';
 export { type Language, type Texts, textsIn } from './texts/index.ts';
 export { coverOf, coverTimeline, type FloorReading, readFloor } from './timeline.ts';
-export { type DrillNeed, isSpottedLess, spottingTogether } from './together.ts';
+export { type DrillNeed, isCloser, isSpottedLess, spottingTogether } from './together.ts';
 export type * from './types.ts';
 export { newlyUncovered, type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { isSpottedLess, spottingTogether } from './together.ts';
+import { isCloser, isSpottedLess, spottingTogether } from './together.ts';
 import type { Spotting } from './types.ts';
 
 const byHand = (
@@ -52,4 +52,13 @@ test.each([
   [none, none, false],
 ])('%j is spotted less than %j: %s', (one, other, isLess) => {
   expect(isSpottedLess(one, other)).toBe(isLess);
+});
+
+test.each([
+  ['hands-on', 'stand-by', true],
+  ['stand-by', 'none', true],
+  ['stand-by', 'stand-by', false],
+  ['none', 'hands-on', false],
+] as const)('%s is closer than %s: %s', (one, other, isIt) => {
+  expect(isCloser(one, other)).toBe(isIt);
 });

@@ -30,9 +30,12 @@ export function spottingTogether(drills: readonly DrillNeed[]): Spotting | null 
 
 const HANDS: Record<Spotting['mode'], number> = { none: 0, 'stand-by': 1, 'hands-on': 2 };
 
+/** Does a spotter stand closer in one mode than in another? */
+export const isCloser = (one: Spotting['mode'], other: Spotting['mode']): boolean => HANDS[one] > HANDS[other];
+
 /** Whether one way of spotting asks less than another: fewer hands, or of the same kind a lower grade or fewer sign-offs. */
 export function isSpottedLess(one: Spotting, other: Spotting): boolean {
-  if (HANDS[one.mode] !== HANDS[other.mode]) return HANDS[one.mode] < HANDS[other.mode];
+  if (one.mode !== other.mode) return isCloser(other.mode, one.mode);
   if (one.mode === 'none' || other.mode === 'none') return false;
   if (one.kind !== other.kind || one.grade > other.grade) return false;
   const covers = one.skills.every(({ skill, level }) =>

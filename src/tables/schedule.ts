@@ -201,6 +201,8 @@ export const blockStepDowns = tenantTable(
     blockId: id('block_id').notNull(),
     stationId: id('station_id').notNull(),
     drillId: id('drill_id').notNull(),
+    /** What it is done for, of `adaptations`; null: chosen for this block alone, to have it spotted. */
+    adaptationId: id('adaptation_id'),
     /** What the station asks of its spotter then, as the drills were on that day. */
     spotting: jsonb('spotting').$type<Spotting>().notNull(),
     reason: text('reason').notNull(),

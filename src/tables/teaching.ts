@@ -1,5 +1,6 @@
 import { sql } from 'drizzle-orm';
-import { check, index, integer, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import { check, index, integer, jsonb, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import type { Spotting } from '../cover/types.ts';
 import { belongsTo, createdAt, day, id, instant, key, revision, tenantTable } from '../platform/db/columns.ts';
 import { drills, levels } from './curriculum.ts';
 import { gyms } from './gyms.ts';
@@ -10,8 +11,9 @@ import { blocks } from './schedule.ts';
 export const ADAPTED_FOR = ['gym', 'class', 'session', 'block'] as const;
 
 /**
- * A plan's station taught otherwise, at a gym, in a class, a session or one block: who, and why. Another drill also has
- * a row a block in `block_step_downs`, which is what cover reads. Taken back, never overwritten.
+ * A plan's station taught otherwise, at a gym, in a class, a session or one block: who, and why. One of a kind stands for
+ * each, a step and a piece. Another drill also has a row a block in `block_step_downs`, which is what cover reads. Taken
+ * back, never overwritten.
  */
 export const adaptations = tenantTable(
   'adaptations',
@@ -25,6 +27,8 @@ export const adaptations = tenantTable(
     kind: text('kind', { enum: ['drill', 'drop-step', 'set-up'] }).notNull(),
     direction: text('direction', { enum: ['easier', 'harder'] }),
     drillId: id('drill_id'),
+    /** What the station asks of its spotter with that drill, as the drills were on that day. */
+    spotting: jsonb('spotting').$type<Spotting>(),
     /** The step that is dropped, counted from 1. */
     step: integer('step'),
     /** The piece of the set-up, and which of its choices is used instead, both counted from 1. */
@@ -43,6 +47,9 @@ export const adaptations = tenantTable(
     belongsTo([t.franchiseId, t.drillId], [drills.franchiseId, drills.id]),
     index('adaptations_gym').on(t.franchiseId, t.gymId, t.id),
     index('adaptations_station').on(t.franchiseId, t.stationId),
+    uniqueIndex('adaptations_one')
+      .on(t.franchiseId, t.per, t.unitId, t.stationId, t.kind, sql`coalesce(${t.step}, ${t.piece}, 0)`)
+      .where(sql`undone_at IS NULL`),
   ],
 );
 

@@ -40,7 +40,7 @@ export async function bumpAthlete(ctx: Context, athleteId: string, ifMatch: numb
   return row.revision;
 }
 
-/** Those whom the caller may see: all, or for a coach those in the blocks that they have today. */
+/** Those whom the caller may see: all, or for a coach those in the blocks that they teach today; to shadow is to watch. */
 const maySee = (ctx: Context, gymId: string): SQL | undefined =>
   holds(ctx, 'athletes.read', gymId)
     ? undefined
@@ -50,7 +50,7 @@ const maySee = (ctx: Context, gymId: string): SQL | undefined =>
         JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND (a.block_id = b.id OR a.session_id = s.id)
         WHERE m.franchise_id = ${ctx.franchiseId} AND m.athlete_id = ${athletes.personId} AND m.released_at IS NULL
           AND b.gym_id = ${gymId} AND b.day = ${todayAt(ctx, gymId)}
-          AND a.person_id = ${ctx.personId}::uuid AND a.released_at IS NULL)`;
+          AND a.person_id = ${ctx.personId}::uuid AND a.duty <> 'shadow' AND a.released_at IS NULL)`;
 
 /** For the gym as a whole; or for one's own blocks, where those are all that is shown. */
 const mayReadHealth = (ctx: Context, gymId: string) =>

@@ -122,23 +122,6 @@ export async function repinBlocks(
     WHERE b.franchise_id = ${ctx.franchiseId} AND b.id = p.block_id`);
 }
 
-/** What is done otherwise at stations of blocks is done as planned again; gives those blocks. */
-export async function takeBackOtherDrills(
-  ctx: Context,
-  _lock: CoverLock,
-  blockIds: readonly string[],
-): Promise<string[]> {
-  if (blockIds.length === 0) return [];
-  const rows = await ctx.tx
-    .update(blockStepDowns)
-    .set({ undoneAt: ctx.now, undoneBy: ctx.accountId })
-    .where(
-      and(ours(ctx, blockStepDowns), inArray(blockStepDowns.blockId, [...blockIds]), isNull(blockStepDowns.undoneAt)),
-    )
-    .returning({ blockId: blockStepDowns.blockId });
-  return [...new Set(rows.map(({ blockId }) => blockId))].sort();
-}
-
 const shifted = (ms: number) => {
   const by = sql`make_interval(secs => ${ms / 1000}::double precision)`;
   return { startsAt: sql`${blocks.startsAt} + ${by}`, endsAt: sql`${blocks.endsAt} + ${by}` };

@@ -4,6 +4,7 @@ import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
 import { blocksOf, replaceBlocks, staffOf, withdrawOverrides } from './blocks-repo.ts';
 import { enrolledOn } from './enrolments-repo.ts';
+import { takeUpOtherDrills } from './other-drills.ts';
 import { type Placed, placeTurns } from './place-turns.ts';
 import { insertPlaces, membersOf, putGroups, releasePlaces } from './places-repo.ts';
 import { areasOf, findPublished, planBlocksOf, planIsFor } from './plan-repo.ts';
@@ -17,7 +18,7 @@ import { findPlace } from './term-places.ts';
  * Lays a session's blocks out from a published plan version and pins them to it: groups, everybody who is enrolled that
  * day spread evenly over them, and what each group does when and where. Laying out again replaces what was there, as
  * long as the session has not begun, nothing is confirmed and nobody on the staff is placed on it; what was accepted for
- * the old blocks is taken back.
+ * the old blocks is taken back. Easier drills that stand for the class are done in the new ones.
  */
 export async function layOutBlocks(
   ctx: Context,
@@ -33,6 +34,7 @@ export async function layOutBlocks(
     const members = await membersOf(ctx, sessionId);
     const people = [...members.map(({ athleteId }) => athleteId), ...(await enrolledOn(ctx, classId, day))];
     return {
+      classes: [classId],
       days: [{ gymId, day }, ...(await staffDays(ctx, people, [session]))],
       people,
       sessions: [sessionId],
@@ -154,5 +156,6 @@ async function writeLayout(
   const enrolled = await enrolledOn(ctx, classId, day);
   const places = enrolled.map((athleteId, at) => ({ sessionId, groupId: groupAt(at), athleteId, startsAt, endsAt }));
   await insertPlaces(ctx, lock, places);
+  await takeUpOtherDrills(ctx, lock, blockIds);
   return blockIds;
 }

@@ -2,7 +2,9 @@ import { asChoice } from '../../enforcement/choice.ts';
 import { lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid, refuse } from '../../platform/problem.ts';
-import { blocksOf, repinBlocks, takeBackOtherDrills } from './blocks-repo.ts';
+import { blocksOf, repinBlocks } from './blocks-repo.ts';
+import { takeUpOtherDrills } from './other-drills.ts';
+import { takeBackOtherDrills } from './other-drills-repo.ts';
 import { areasOf, findPublished, getVersion, planBlocksOf } from './plan-repo.ts';
 import { readSession } from './read-sessions.ts';
 import { getSession, getSessionAt, updateSession } from './repo.ts';
@@ -11,7 +13,8 @@ import type { WholeSession } from './schema.ts';
 /**
  * Pins a session's blocks to another published version of their plan, each to the block that has its position there: to
  * the one that is named, else to the newest in effect that day, which has to be newer than theirs unless that has been
- * withdrawn. Times and areas stay; what was done otherwise at their stations is taken back. Blocks that have ended stay
+ * withdrawn. Times and areas stay; what was done otherwise at their stations is taken back, and what
+ * stands for those of the other version is taken up. Blocks that have ended stay
  * pinned to what was taught.
  */
 export async function takePlanVersion(
@@ -22,8 +25,8 @@ export async function takePlanVersion(
   planVersionId?: string,
 ): Promise<WholeSession> {
   const lock = await lockCover(ctx, 'choice', async () => {
-    const { day } = await getSession(ctx, gymId, sessionId);
-    return { days: [{ gymId, day }], sessions: [sessionId] };
+    const { day, classId } = await getSession(ctx, gymId, sessionId);
+    return { classes: [classId], days: [{ gymId, day }], sessions: [sessionId] };
   });
   const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
   if (session.planVersionId === null) throw refuse('conflict', 'No blocks are laid out in this session yet.');
@@ -64,11 +67,10 @@ export async function takePlanVersion(
   const { done: steppedBack } = await asChoice(ctx, lock, async () => {
     await repinBlocks(ctx, lock, next.id, pins);
     await updateSession(ctx, lock, sessionId, { planVersionId: next.id });
-    return takeBackOtherDrills(
-      ctx,
-      lock,
-      pins.map(({ blockId }) => blockId),
-    );
+    const blockIds = pins.map(({ blockId }) => blockId);
+    const takenBack = await takeBackOtherDrills(ctx, lock, blockIds);
+    await takeUpOtherDrills(ctx, lock, blockIds);
+    return [...new Set(takenBack.map(({ blockId }) => blockId))].sort();
   });
   const whole = await readSession(ctx, gymId, sessionId);
   await ctx.record(

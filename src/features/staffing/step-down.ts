@@ -1,17 +1,17 @@
-import { and, eq, isNull } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { z } from 'zod';
 import type { Spotting } from '../../cover/index.ts';
 import { asChoice } from '../../enforcement/choice.ts';
 import { easierFor } from '../../enforcement/easier.ts';
 import { floorAt } from '../../enforcement/floors.ts';
 import type { GymFloor } from '../../enforcement/load-floor.ts';
-import { type CoverLock, lockCover } from '../../enforcement/lock.ts';
+import { lockCover } from '../../enforcement/lock.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { Id, Instant, instantOf, maybeInstant, Reason } from '../../platform/http/wire.ts';
-import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { blockStepDowns } from '../../tables/schedule.ts';
+import { insertOtherDrills, type OtherDrill, takeBackOtherDrills } from '../schedule/other-drills-repo.ts';
 import { Covered, coveredBy } from './cover.ts';
 import * as repo from './repo.ts';
 
@@ -45,8 +45,7 @@ export const StepDown = z
 export type StepDown = z.output<typeof StepDown>;
 export const SteppedDown = z.strictObject({ stepDown: StepDown, cover: Covered }).meta({ id: 'SteppedDown' });
 
-type Row = typeof blockStepDowns.$inferSelect;
-const stepDownOnWire = (row: Row): StepDown => ({
+const stepDownOnWire = (row: OtherDrill): StepDown => ({
   id: row.id,
   blockId: row.blockId,
   stationId: row.stationId,
@@ -72,22 +71,10 @@ export async function stepDown(ctx: Context, { gymId, blockId }: BlockAt, { stat
     const here = floorAt(before, gymId, at.day);
     refuseOthersBlock(ctx, here, blockId);
     const spotting = await spottingAfter(ctx, here, blockId, { stationId, drillId });
-    await undoAt(ctx, lock, blockId, stationId);
-    const [row] = await ctx.tx
-      .insert(blockStepDowns)
-      .values({
-        franchiseId: ctx.franchiseId,
-        id: newId(),
-        gymId,
-        blockId,
-        stationId,
-        drillId,
-        spotting,
-        reason,
-        createdAt: ctx.now,
-        createdBy: ctx.accountId,
-      })
-      .returning();
+    await takeBackOtherDrills(ctx, lock, [blockId], stationId);
+    const createdBy = ctx.accountId;
+    const chosen = { gymId, blockId, stationId, drillId, adaptationId: null, spotting, reason, createdBy };
+    const [row] = await insertOtherDrills(ctx, lock, [chosen]);
     return found(row, 'step-down');
   });
   await ctx.record('staffing.stepped-down', { subjectId: done.id, gymId }, { blockId, stationId, drillId });
@@ -106,7 +93,8 @@ export async function undoStepDown(ctx: Context, { gymId, blockId }: BlockAt, st
   if (undoneAt !== null) throw refuse('conflict', 'That has been taken back already.');
   const { done } = await asChoice(ctx, lock, async (before) => {
     refuseOthersBlock(ctx, floorAt(before, gymId, at.day), blockId);
-    return found(await undoAt(ctx, lock, blockId, stationId), 'step-down');
+    const [row] = await takeBackOtherDrills(ctx, lock, [blockId], stationId);
+    return found(row, 'step-down');
   });
   await ctx.record('staffing.step-down-undone', { subjectId: stepDownId, gymId }, { blockId, stationId });
   return stepDownOnWire(done);
@@ -123,14 +111,14 @@ async function getBlockAhead(ctx: Context, gymId: string, blockId: string) {
   return known;
 }
 
-/** A coach changes only what they are placed on. */
+/** A coach changes only what they teach: to shadow is to watch. */
 function refuseOthersBlock(ctx: Context, { gymId, floor }: GymFloor, blockId: string): void {
   const scopes = scopesAt(ctx, 'plans.adapt', gymId);
   if (scopes.has('franchise') || scopes.has('gym')) return;
   const session = floor.blocks.find(({ id }) => id === blockId)?.session;
   const places = floor.staff.find(({ person }) => person === ctx.personId)?.at ?? [];
-  if (places.some(({ unit }) => unit.id === blockId || unit.id === session)) return;
-  throw refuse('not-allowed', 'You have no place on that block.', { permission: 'plans.adapt' });
+  if (places.some(({ unit, duty }) => duty !== 'shadow' && (unit.id === blockId || unit.id === session))) return;
+  throw refuse('not-allowed', 'You do not teach that block.', { permission: 'plans.adapt' });
 }
 
 async function spottingAfter(
@@ -148,21 +136,4 @@ async function spottingAfter(
   const names = easier.slice(0, 5).map(({ name }) => `“${name}”`);
   const offered = names.length === 0 ? 'there is none in the progressions' : `expected one of ${names.join(', ')}`;
   throw invalid('/drillId', `It does not lead to what is done there, or is not spotted less: ${offered}.`);
-}
-
-/** Takes back what a station was stepped down to, if it was. */
-async function undoAt(ctx: Context, _lock: CoverLock, blockId: string, stationId: string): Promise<Row | undefined> {
-  const [row] = await ctx.tx
-    .update(blockStepDowns)
-    .set({ undoneAt: ctx.now, undoneBy: ctx.accountId })
-    .where(
-      and(
-        ours(ctx, blockStepDowns),
-        eq(blockStepDowns.blockId, blockId),
-        eq(blockStepDowns.stationId, stationId),
-        isNull(blockStepDowns.undoneAt),
-      ),
-    )
-    .returning();
-  return row;
 }

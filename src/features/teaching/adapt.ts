@@ -1,18 +1,20 @@
 import { sql } from 'drizzle-orm';
-import { type Floor, narrowed, uncoveredBlocks } from '../../cover/index.ts';
 import { asChoice, uncovered } from '../../enforcement/choice.ts';
 import type { Floors } from '../../enforcement/floors.ts';
-import { lockCover } from '../../enforcement/lock.ts';
+import { type CoverLock, type GymDay, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
+import { StartOver } from '../../platform/db/constraint.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { contentOf } from '../curriculum/plan-content-repo.ts';
 import type { PlanStation } from '../curriculum/plan-content-schema.ts';
 import { holds } from '../people/persons.ts';
-import { asIfConfirmed } from '../staffing/cover.ts';
+import { settleOtherDrills } from '../schedule/other-drills.ts';
+import { takeBackOtherDrills } from '../schedule/other-drills-repo.ts';
 import type { Adaptation, NewAdaptation } from './adaptation-schema.ts';
 import * as repo from './adaptations-repo.ts';
 import { judgeDrill } from './other-drill.ts';
-import { isPlacedOn } from './own-blocks.ts';
+import { teachesOn } from './own-blocks.ts';
+import { newsIn, unspottedAt } from './unspotted.ts';
 
 /**
  * Teaches a station otherwise than its plan says, at a gym, in a class, a session or a block: a drill along the
@@ -27,7 +29,7 @@ export async function adapt(ctx: Context, gymId: string, wanted: NewAdaptation):
   const id =
     change.kind === 'drill'
       ? await doOtherDrill(ctx, gymId, wanted, change.drillId, station)
-      : await doWithout(ctx, gymId, wanted, await plannedStation(ctx, station));
+      : await doWithout(ctx, gymId, wanted, station);
   const { per, unitId, stationId } = wanted;
   const drillId = change.kind === 'drill' ? change.drillId : null;
   const data = { kind: change.kind, unit: { per, id: unitId }, stationId, drillId };
@@ -38,7 +40,7 @@ export async function adapt(ctx: Context, gymId: string, wanted: NewAdaptation):
 async function refuseBeyondReach(ctx: Context, gymId: string, { per, unitId }: repo.Unit): Promise<void> {
   if (!(await repo.isAtGym(ctx, gymId, { per, unitId }))) throw invalid('/unitId', `There is no such ${per} here.`);
   if (holds(ctx, 'plans.adapt', gymId)) return;
-  if (per === 'block' && (await isPlacedOn(ctx, sql`b.id = ${unitId}`))) return;
+  if (per === 'block' && (await teachesOn(ctx, sql`b.id = ${unitId}`))) return;
   throw refuse('not-allowed', 'A coach adapts what they teach themselves: name a block of your own.', {
     permission: 'plans.adapt',
   });
@@ -55,7 +57,8 @@ async function plannedStation(ctx: Context, { id, versionId }: Station): Promise
 }
 
 /** Changes that no cover depends on: what spots a station stays as strict as it was. */
-async function doWithout(ctx: Context, gymId: string, wanted: NewAdaptation, station: PlanStation): Promise<string> {
+async function doWithout(ctx: Context, gymId: string, wanted: NewAdaptation, its: Station): Promise<string> {
+  const station = await plannedStation(ctx, its);
   const { change } = wanted;
   if (change.kind === 'drop-step') {
     const step = station.steps[change.step - 1];
@@ -70,13 +73,31 @@ async function doWithout(ctx: Context, gymId: string, wanted: NewAdaptation, sta
       throw invalid('/change/choice', `The plan allows ${piece.orInstead.length} other(s) instead of that piece.`);
     }
   }
-  return repo.insertAdaptation(ctx, gymId, wanted);
+  const ahead = await repo.blocksAhead(ctx, gymId, wanted, its.planBlockId);
+  if (!hasMoreToCome(wanted)) refuseNoneAhead(ahead);
+  return repo.insertAdaptation(ctx, gymId, wanted, null);
 }
 
-const lockAhead = (ctx: Context, gymId: string, unit: repo.Unit, planBlockId: string) =>
-  lockCover(ctx, 'choice', async () => ({
+function refuseNoneAhead(ahead: readonly repo.BlockAhead[]): void {
+  if (ahead.length === 0) throw refuse('conflict', 'No block ahead is taught from that station there.');
+}
+
+/** May blocks be laid out for it that are not there yet, in sessions to come? */
+const hasMoreToCome = ({ per }: repo.Unit) => per === 'gym' || per === 'class';
+
+/** Holds the days of the blocks ahead within a unit, and its classes, so that no block comes to it meanwhile. */
+async function lockAhead(ctx: Context, gymId: string, unit: repo.Unit, planBlockId: string) {
+  const lock = await lockCover(ctx, 'choice', async () => ({
+    classes: await repo.classesIn(ctx, gymId, unit),
     days: (await repo.blocksAhead(ctx, gymId, unit, planBlockId)).map(({ day }) => ({ gymId, day })),
   }));
+  const ahead = await repo.blocksAhead(ctx, gymId, unit, planBlockId);
+  if (ahead.some(({ day }) => !isHeld(lock, { gymId, day }))) throw new StartOver();
+  return { lock, ahead };
+}
+
+const isHeld = ({ days }: CoverLock, { gymId, day }: GymDay) =>
+  days === 'all' || days.some((held) => held.gymId === gymId && held.day === day);
 
 async function doOtherDrill(
   ctx: Context,
@@ -85,67 +106,73 @@ async function doOtherDrill(
   drillId: string,
   station: Station,
 ): Promise<string> {
-  const lock = await lockAhead(ctx, gymId, wanted, station.planBlockId);
-  const ahead = await repo.blocksAhead(ctx, gymId, wanted, station.planBlockId);
-  if (ahead.length === 0) throw refuse('conflict', 'No block ahead is taught from that station there.');
+  const { lock, ahead } = await lockAhead(ctx, gymId, wanted, station.planBlockId);
+  refuseNoneAhead(ahead);
   const judged = await judgeDrill(ctx, gymId, await plannedStation(ctx, station), drillId, ahead);
   const blockIds = ahead.map(({ id }) => id);
   const { done, after } = await asChoice(ctx, lock, async (before) => {
-    await repo.insertOtherDrill(ctx, lock, gymId, station.id, blockIds, {
-      drillId,
-      spotting: judged.spotting,
-      reason: wanted.reason,
-    });
-    const id = await repo.insertAdaptation(ctx, gymId, wanted, judged.direction);
-    return { id, unspotted: judged.direction === 'harder' ? new Set<string>() : unspottedIn(before, blockIds) };
+    const instead = await repo.undoOtherDrill(ctx, wanted, station.id);
+    if (instead !== null) await recordUndone(ctx, gymId, instead, station.id);
+    const id = await repo.insertAdaptation(ctx, gymId, wanted, judged);
+    // Nothing is narrower than a block, so that it takes the place of what was chosen to have it spotted.
+    if (wanted.per === 'block') await takeBackOtherDrills(ctx, lock, blockIds, station.id);
+    const changed = await settleOtherDrills(ctx, lock, blockIds, station.id);
+    // A step up stands only where somebody may spot it; a step down, wherever nobody could spot what was done there either.
+    return { id, changed, before: judged.direction === 'harder' ? [] : before };
   });
-  await refuseUnspotted(ctx, after, blockIds, done.unspotted);
+  await refuseUnspotted(ctx, done.before, after, done.changed, station.id);
   return done.id;
 }
 
-/**
- * A step up stands only where somebody may spot it, whether the block is confirmed or not; a step down, unless nobody
- * could spot what was done there before either.
- */
+/** Refuses where the station is not spotted, at a time at which it was before, whether the block is confirmed or not. */
 async function refuseUnspotted(
   ctx: Context,
+  before: Floors,
   after: Floors,
   blockIds: readonly string[],
-  excused: ReadonlySet<string>,
+  stationId: string,
 ): Promise<void> {
   for (const at of after) {
-    for (const id of blockIds) {
-      const findings = excused.has(id) ? [] : spottingFindings(at.floor, id);
+    const was = before.find(({ gymId, day }) => gymId === at.gymId && day === at.day);
+    for (const blockId of blockIds) {
+      const known = was === undefined ? [] : unspottedAt(was.floor, blockId, stationId);
+      const findings = newsIn(unspottedAt(at.floor, blockId, stationId), known);
       if (findings.length > 0) throw await uncovered(ctx, 'not-covered', at, findings);
     }
   }
 }
 
-const unspottedIn = (floors: Floors, blockIds: readonly string[]) =>
-  new Set(blockIds.filter((id) => floors.some(({ floor }) => spottingFindings(floor, id).length > 0)));
-
-function spottingFindings(floor: Floor, blockId: string) {
-  const block = floor.blocks.find(({ id }) => id === blockId);
-  if (!block) return [];
-  const near = narrowed(asIfConfirmed(floor, blockId), block.span);
-  const findings = uncoveredBlocks(near).find((one) => one.block === blockId)?.findings ?? [];
-  return findings.filter(({ code }) => code === 'spotting');
-}
-
-/** Teaches the station as its plan says again; refused where that would uncover a confirmed block. */
+/**
+ * Teaches the station as it would be without that: as another adaptation says, of a wider unit, or the plan. Refused where
+ * that would uncover a confirmed block, and where there is nothing ahead: what was taught stays.
+ */
 export async function undoAdaptation(ctx: Context, gymId: string, adaptationId: string): Promise<Adaptation> {
   const known = await repo.getAdaptation(ctx, gymId, adaptationId);
   await refuseBeyondReach(ctx, gymId, known);
-  if (known.undoneAt !== null) throw refuse('conflict', 'That has been taken back already.');
+  if (known.undoneAt !== null) throw alreadyUndone();
   const { change, stationId } = known;
-  if (change.kind === 'drill') {
-    const { planBlockId } = await repo.getStation(ctx, stationId);
-    const lock = await lockAhead(ctx, gymId, known, planBlockId);
-    const { blockIds } = await repo.getAdaptation(ctx, gymId, adaptationId);
-    if (blockIds.length === 0) throw refuse('conflict', 'No block ahead is taught otherwise by that.');
-    await asChoice(ctx, lock, () => repo.takeBackDrill(ctx, lock, stationId, blockIds, change.drillId));
+  const { planBlockId } = await repo.getStation(ctx, stationId);
+  if (!hasMoreToCome(known) && (await repo.blocksAhead(ctx, gymId, known, planBlockId)).length === 0) {
+    throw refuse('conflict', 'No block ahead is taught otherwise by that.');
   }
-  await repo.undoAdaptation(ctx, adaptationId);
-  await ctx.record('teaching.adaptation-undone', { subjectId: adaptationId, gymId }, { stationId });
+  if (change.kind === 'drill') {
+    const { lock, ahead } = await lockAhead(ctx, gymId, known, planBlockId);
+    const blockIds = ahead.map(({ id }) => id);
+    await asChoice(ctx, lock, async () => {
+      await undoOnce(ctx, adaptationId);
+      await settleOtherDrills(ctx, lock, blockIds, stationId);
+    });
+  } else await undoOnce(ctx, adaptationId);
+  await recordUndone(ctx, gymId, adaptationId, stationId);
   return repo.getAdaptation(ctx, gymId, adaptationId);
 }
+
+/** Of two who take it back at once, one does. */
+async function undoOnce(ctx: Context, adaptationId: string): Promise<void> {
+  if (!(await repo.undoAdaptation(ctx, adaptationId))) throw alreadyUndone();
+}
+
+const alreadyUndone = () => refuse('conflict', 'That has been taken back already.');
+
+const recordUndone = (ctx: Context, gymId: string, adaptationId: string, stationId: string) =>
+  ctx.record('teaching.adaptation-undone', { subjectId: adaptationId, gymId }, { stationId });

@@ -27,11 +27,11 @@ export const adaptationRoutes: Route[] = [
     summary:
       'Teach a station otherwise: another drill, an if-time step left out, or another piece that the plan allows',
     description:
-      'For a gym, a class, a session or one block; a coach, for their own blocks. An easier drill is for anybody; a harder one only within the levels of the class, for a coach with their own sign-offs, and nowhere where it would not be spotted. Another drill is done in the blocks that are laid out by now; what is laid out later is taught as planned.',
+      'For a gym, a class, a session or one block; a coach, for their own blocks. An easier drill is for anybody; a harder one only within the levels of the class, for a coach with their own sign-offs, and nowhere where it would not be spotted. For each unit and station one drill stands, the newest, and one other way for a step or a piece; where several units say something, the narrowest counts. What a class or gym does more easily is done in what is laid out later too; a step up, only in the blocks that are laid out by now.',
     params: GymRef,
     body: NewAdaptation,
     returns: { 201: Adaptation },
-    problems: ['conflict', 'not-allowed', 'cover-broken', 'not-covered'],
+    problems: ['conflict', 'already-exists', 'not-allowed', 'cover-broken', 'not-covered'],
     dryRun: true,
   }).handle(async (ctx, { params, body }) => created(await adapt(ctx, params.gymId, body))),
 
@@ -40,7 +40,7 @@ export const adaptationRoutes: Route[] = [
     path: '/gyms/{gymId}/adaptations/{adaptationId}/undo',
     name: 'undoAdaptation',
     ...adapting,
-    summary: 'Teach the station as its plan says again',
+    summary: 'Teach the station as its plan says again, or as a wider unit does',
     params: AdaptationRef,
     returns: { 200: Adaptation },
     problems: ['conflict', 'not-allowed', 'cover-broken'],

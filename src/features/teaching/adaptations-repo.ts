@@ -1,13 +1,12 @@
-import { and, asc, eq, gt, inArray, isNull, type SQL, sql } from 'drizzle-orm';
-import type { Spotting } from '../../cover/types.ts';
-import type { CoverLock } from '../../enforcement/lock.ts';
-import { some } from '../../enforcement/rows.ts';
+import { and, asc, eq, gt, isNull, type SQL, sql } from 'drizzle-orm';
+import { grouped, isOneOf } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
+import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
-import { found } from '../../platform/problem.ts';
+import { found, refuse } from '../../platform/problem.ts';
 import { planBlocks, planStations, planVersions } from '../../tables/plans.ts';
 import { blockStepDowns, blocks, classes, sessions } from '../../tables/schedule.ts';
 import { adaptations } from '../../tables/teaching.ts';
@@ -58,6 +57,22 @@ export const blocksAhead = (ctx: Context, gymId: string, unit: Unit, planBlockId
     .orderBy(asc(blocks.startsAt), asc(blocks.id));
 export type BlockAhead = Awaited<ReturnType<typeof blocksAhead>>[number];
 
+/** The classes that a unit is of: whoever lays out blocks that it is for holds theirs. */
+export async function classesIn(ctx: Context, gymId: string, { per, unitId }: Unit): Promise<string[]> {
+  const session = sql`SELECT s.class_id FROM sessions s WHERE s.franchise_id = ${ctx.franchiseId} AND s.id = ${unitId}`;
+  const block = sql`SELECT s.class_id FROM sessions s
+    JOIN blocks b ON b.franchise_id = ${ctx.franchiseId} AND b.session_id = s.id AND b.id = ${unitId}
+    WHERE s.franchise_id = ${ctx.franchiseId}`;
+  const which = { gym: undefined, class: sql`${classes.id} = ${unitId}`, session: inSql(session), block: inSql(block) };
+  const rows = await ctx.tx
+    .select({ id: classes.id })
+    .from(classes)
+    .where(and(ours(ctx, classes), eq(classes.gymId, gymId), which[per]));
+  return rows.map(({ id }) => id);
+}
+
+const inSql = (ids: SQL) => sql`${classes.id} IN (${ids})`;
+
 /** Is there such a unit at that gym? */
 export async function isAtGym(ctx: Context, gymId: string, { per, unitId }: Unit): Promise<boolean> {
   if (per === 'gym') return unitId === gymId;
@@ -69,86 +84,55 @@ export async function isAtGym(ctx: Context, gymId: string, { per, unitId }: Unit
   return rows.length > 0;
 }
 
+/** Writes one down; refuses a second of a kind for the same unit, station, and step or piece. */
 export async function insertAdaptation(
   ctx: Context,
   gymId: string,
   { per, unitId, stationId, change, reason }: NewAdaptation,
-  direction: Row['direction'] = null,
+  judged: Pick<Row, 'direction' | 'spotting'> | null,
 ): Promise<string> {
   const id = newId();
   const { kind, ...what } = change;
-  await ctx.tx.insert(adaptations).values({
-    franchiseId: ctx.franchiseId,
-    id,
-    gymId,
-    per,
-    unitId,
-    stationId,
-    kind,
-    direction,
-    ...what,
-    reason,
-    createdAt: ctx.now,
-    createdBy: ctx.accountId,
-  });
+  const row = { id, gymId, per, unitId, stationId, kind, ...judged, ...what, reason };
+  const by = { franchiseId: ctx.franchiseId, createdAt: ctx.now, createdBy: ctx.accountId };
+  try {
+    await ctx.tx.insert(adaptations).values({ ...by, ...row });
+  } catch (error) {
+    if (!violates(error, 'unique', 'adaptations_one')) throw error;
+    throw refuse('already-exists', `That ${NAMES[kind]} otherwise for that ${per} already: take it back first.`);
+  }
   return id;
 }
 
-/** Marks one as taken back. */
-export async function undoAdaptation(ctx: Context, adaptationId: string): Promise<void> {
-  await ctx.tx
+const NAMES = { drill: 'station is taught', 'drop-step': 'step is done', 'set-up': 'piece is set up' } as const;
+
+/** Marks one as taken back; false where it was already. */
+export async function undoAdaptation(ctx: Context, adaptationId: string): Promise<boolean> {
+  return (await takeBack(ctx, eq(adaptations.id, adaptationId))).length > 0;
+}
+
+/** Marks the drill that stands for a unit at a station as taken back, where one does; gives its id. */
+export const undoOtherDrill = async (
+  ctx: Context,
+  { per, unitId }: Unit,
+  stationId: string,
+): Promise<string | null> => {
+  const isIt = and(
+    eq(adaptations.kind, 'drill'),
+    eq(adaptations.per, per),
+    eq(adaptations.unitId, unitId),
+    eq(adaptations.stationId, stationId),
+  );
+  const [row] = await takeBack(ctx, isIt);
+  return row?.id ?? null;
+};
+
+const takeBack = (ctx: Context, which: SQL | undefined) =>
+  ctx.tx
     .update(adaptations)
     .set({ undoneAt: ctx.now, undoneBy: ctx.accountId })
-    .where(and(ours(ctx, adaptations), eq(adaptations.id, adaptationId), isNull(adaptations.undoneAt)));
-}
-
-/** Has another drill done at a station of blocks, in place of whatever was done there before. */
-export async function insertOtherDrill(
-  ctx: Context,
-  lock: CoverLock,
-  gymId: string,
-  stationId: string,
-  blockIds: readonly string[],
-  { drillId, spotting, reason }: { drillId: string; spotting: Spotting; reason: string },
-): Promise<void> {
-  await takeBackDrill(ctx, lock, stationId, blockIds);
-  await ctx.tx.insert(blockStepDowns).values(
-    blockIds.map((blockId) => ({
-      franchiseId: ctx.franchiseId,
-      id: newId(),
-      gymId,
-      blockId,
-      stationId,
-      drillId,
-      spotting,
-      reason,
-      createdAt: ctx.now,
-      createdBy: ctx.accountId,
-    })),
-  );
-}
-
-/** Does at a station of blocks what the plan says again; only where that drill is done, when it is given. */
-export async function takeBackDrill(
-  ctx: Context,
-  _lock: CoverLock,
-  stationId: string,
-  blockIds: readonly string[],
-  drillId?: string,
-): Promise<void> {
-  await ctx.tx
-    .update(blockStepDowns)
-    .set({ undoneAt: ctx.now, undoneBy: ctx.accountId })
-    .where(
-      and(
-        ours(ctx, blockStepDowns),
-        eq(blockStepDowns.stationId, stationId),
-        inArray(blockStepDowns.blockId, some(blockIds)),
-        drillId === undefined ? undefined : eq(blockStepDowns.drillId, drillId),
-        isNull(blockStepDowns.undoneAt),
-      ),
-    );
-}
+    .where(and(ours(ctx, adaptations), which, isNull(adaptations.undoneAt)))
+    .returning({ id: adaptations.id });
 
 const changeOf = ({ kind, drillId, step, piece, choice }: Row): Adaptation['change'] => {
   if (kind === 'drill') return { kind, drillId: found(drillId, 'drill') };
@@ -157,33 +141,23 @@ const changeOf = ({ kind, drillId, step, piece, choice }: Row): Adaptation['chan
 };
 
 async function onWire(ctx: Context, rows: readonly Row[]): Promise<Adaptation[]> {
-  const drills = rows.filter(({ kind }) => kind === 'drill');
   const done = await ctx.tx
-    .select({
-      blockId: blockStepDowns.blockId,
-      stationId: blockStepDowns.stationId,
-      drillId: blockStepDowns.drillId,
-      classId: sessions.classId,
-      sessionId: sessions.id,
-      gymId: sessions.gymId,
-    })
+    .select({ blockId: blockStepDowns.blockId, adaptationId: blockStepDowns.adaptationId })
     .from(blockStepDowns)
     .innerJoin(blocks, and(ours(ctx, blocks), eq(blocks.id, blockStepDowns.blockId), gt(blocks.endsAt, ctx.now)))
-    .innerJoin(sessions, and(ours(ctx, sessions), eq(sessions.id, blocks.sessionId)))
     .where(
       and(
         ours(ctx, blockStepDowns),
-        inArray(blockStepDowns.stationId, some(drills.map(({ stationId }) => stationId))),
+        isOneOf(
+          blockStepDowns.adaptationId,
+          rows.map(({ id }) => id),
+        ),
+        isNull(blocks.supersededAt),
         isNull(blockStepDowns.undoneAt),
       ),
     )
     .orderBy(asc(blocks.startsAt), asc(blocks.id));
-  const unitIn = (row: (typeof done)[number]) => ({
-    gym: row.gymId,
-    class: row.classId,
-    session: row.sessionId,
-    block: row.blockId,
-  });
+  const doneFor = grouped(done, ({ adaptationId }) => adaptationId ?? '');
   return rows.map((row) => ({
     id: row.id,
     per: row.per,
@@ -192,15 +166,7 @@ async function onWire(ctx: Context, rows: readonly Row[]): Promise<Adaptation[]>
     change: changeOf(row),
     reason: row.reason,
     direction: row.direction,
-    blockIds: done
-      .filter(
-        (one) =>
-          row.undoneAt === null &&
-          row.kind === 'drill' &&
-          one.stationId === row.stationId &&
-          one.drillId === row.drillId &&
-          unitIn(one)[row.per] === row.unitId,
-      )
+    blockIds: doneFor(row.id)
       .map(({ blockId }) => blockId)
       .slice(0, 500),
     createdAt: instantOf(row.createdAt),

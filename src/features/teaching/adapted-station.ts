@@ -1,3 +1,4 @@
+import { isCloser } from '../../cover/index.ts';
 import type { PlanStation } from '../curriculum/plan-content-schema.ts';
 import { doseInWords, listed, type Names } from '../curriculum/plan-words.ts';
 import type { Step } from '../curriculum/progression-graph.ts';
@@ -12,8 +13,6 @@ export interface Library {
   names: Names;
 }
 
-const CLOSENESS = { none: 0, 'stand-by': 1, 'hands-on': 2 } as const;
-
 type Taught = Pick<SheetStation, 'steps' | 'adapted'> & { pieces: SheetStation['setUp']['pieces'] };
 
 /** A station as it is taught: its plan's steps and pieces, with what is done otherwise put in its place and told. */
@@ -27,7 +26,7 @@ export function asTaught(station: PlanStation, adapted: readonly AdaptedRow[], l
   // and in any case for those that are spotted more closely than cover now asks at that station.
   const hangsTogether = judged?.replaced ?? new Set(other === null ? [] : planned);
   const isSpottedMore = (id: string) =>
-    other !== null && CLOSENESS[library.drills.get(id)?.spotting.mode ?? 'none'] > CLOSENESS[instead?.spots ?? 'none'];
+    other !== null && isCloser(library.drills.get(id)?.spotting.mode ?? 'none', instead?.spots ?? 'none');
   const replaced = new Set(planned.filter((id) => hangsTogether.has(id) || isSpottedMore(id)));
 
   const steps = station.steps.flatMap((step, index): SheetStep[] => {
@@ -72,7 +71,7 @@ function piecesOf(station: PlanStation, adapted: readonly AdaptedRow[], names: N
   const called = ({ apparatusId, amount }: { apparatusId: string; amount: number }) =>
     `${amount} × ${names.apparatus(apparatusId)}`;
   return station.setUp.pieces.map((piece, index) => {
-    const choice = adapted.findLast((row) => row.kind === 'set-up' && row.piece === index + 1)?.choice ?? null;
+    const choice = adapted.find((row) => row.kind === 'set-up' && row.piece === index + 1)?.choice ?? null;
     const instead = choice === null ? undefined : piece.orInstead[choice - 1];
     const used = instead ?? piece;
     return {

@@ -35,24 +35,27 @@ export async function stationIdsOf(ctx: Context, planBlockId: string): Promise<s
   return rows.map(({ id }) => id);
 }
 
-/** Is the caller placed on some block that is so, or to oversee its session? */
-export async function isPlacedOn(ctx: Context, which: SQL): Promise<boolean> {
+/**
+ * Does the caller teach some block that is so, or oversee its session? Whoever only shadows there learns by watching: they
+ * read its lesson sheet, and no more.
+ */
+export async function teachesOn(ctx: Context, which: SQL): Promise<boolean> {
   if (ctx.personId === null) return false;
   const { rowCount } = await ctx.tx.execute(sql`SELECT FROM blocks b
     JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND a.released_at IS NULL
       AND (a.block_id = b.id OR a.session_id = b.session_id)
     WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL AND ${which}
-      AND a.person_id = ${ctx.personId} LIMIT 1`);
+      AND a.person_id = ${ctx.personId} AND a.duty <> 'shadow' LIMIT 1`);
   return rowCount === 1;
 }
 
-/** For a coach: refuses a block that is not theirs, as not found. */
+/** For a coach: refuses a block that they do not teach, as not found. */
 export async function ownBlockOrRefuse(
   ctx: Context,
   permission: Permission,
   gymId: string,
   blockId: string,
 ): Promise<void> {
-  if (holds(ctx, permission, gymId) || (await isPlacedOn(ctx, sql`b.id = ${blockId}`))) return;
-  throw refuse('not-found', 'There is no such block here that is yours.');
+  if (holds(ctx, permission, gymId) || (await teachesOn(ctx, sql`b.id = ${blockId}`))) return;
+  throw refuse('not-found', 'There is no such block here that you teach.');
 }

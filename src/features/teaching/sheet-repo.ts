@@ -8,6 +8,7 @@ import { programmes } from '../../tables/curriculum.ts';
 import { gyms } from '../../tables/gyms.ts';
 import { lessonPlans, planVersions } from '../../tables/plans.ts';
 import { blocks, classes, groups, sessions } from '../../tables/schedule.ts';
+import { isForBlock, narrowestFirst } from '../schedule/other-drills-repo.ts';
 
 /** A session that takes place, with its class and gym; refuses any other as not found. */
 export async function getSheetSession(ctx: Context, gymId: string, sessionId: string) {
@@ -15,7 +16,6 @@ export async function getSheetSession(ctx: Context, gymId: string, sessionId: st
     .select({
       gym: gyms.name,
       zone: gyms.zone,
-      classId: classes.id,
       className: classes.name,
       programme: programmes.name,
       levels: sql<string[]>`ARRAY(SELECT l.name FROM class_levels c
@@ -73,8 +73,7 @@ const all = async <T>(ctx: Context, statement: ReturnType<typeof sql>) =>
 const list = (ids: readonly string[]) => sql`ANY(${sql.param(ids)}::uuid[])`;
 
 export interface AdaptedRow {
-  /** Null: not of one block alone. */
-  blockId: string | null;
+  blockId: string;
   stationId: string;
   kind: 'drill' | 'drop-step' | 'set-up';
   drillId: string | null;
@@ -87,31 +86,38 @@ export interface AdaptedRow {
   by: string | null;
 }
 
-/** How the stations of a session are not as their plan says: of the gym, the class, the session, or one of its blocks. */
-export const selectAdapted = (
-  ctx: Context,
-  at: { gymId: string; classId: string; sessionId: string },
-  blockIds: readonly string[],
-) => {
+/**
+ * How the stations of blocks are not as their plan says: what stands by now, and for a block that has ended, what stood when
+ * it did. Of a step and of a piece, what the narrowest unit says.
+ */
+export const selectAdapted = (ctx: Context, blockIds: readonly string[]) => {
   const us = ctx.franchiseId;
   const by = (
     account: ReturnType<typeof sql>,
   ) => sql`(SELECT nullif(concat_ws(' ', n.given, n.family), '') FROM members m
     JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = m.person_id
     WHERE m.franchise_id = ${us} AND m.account_id = ${account})`;
+  // Nothing has been taken back after a block that has not ended does.
+  const stood = (row: ReturnType<typeof sql>) =>
+    sql`${row}.created_at < b.ends_at AND (${row}.undone_at IS NULL OR ${row}.undone_at >= b.ends_at)`;
   return all<AdaptedRow>(
     ctx,
     sql`SELECT d.block_id AS "blockId", d.station_id AS "stationId", 'drill' AS kind, d.drill_id AS "drillId",
-      d.spotting->>'mode' AS spots, NULL::int AS step, NULL::int AS piece, NULL::int AS choice, d.reason, ${by(sql`d.created_by`)} AS by, d.id
+      d.spotting->>'mode' AS spots, NULL::int AS step, NULL::int AS piece, NULL::int AS choice, d.reason,
+      ${by(sql`d.created_by`)} AS by, d.id
     FROM block_step_downs d
-    WHERE d.franchise_id = ${us} AND d.block_id = ${list(blockIds)} AND d.undone_at IS NULL
+    JOIN blocks b ON b.franchise_id = ${us} AND b.id = d.block_id
+    WHERE d.franchise_id = ${us} AND d.block_id = ${list(blockIds)} AND ${stood(sql`d`)}
     UNION ALL
-    SELECT CASE a.per WHEN 'block' THEN a.unit_id END, a.station_id, a.kind, NULL, NULL, a.step, a.piece, a.choice, a.reason,
-      ${by(sql`a.created_by`)}, a.id
-    FROM adaptations a
-    WHERE a.franchise_id = ${us} AND a.gym_id = ${at.gymId} AND a.undone_at IS NULL AND a.kind <> 'drill'
-      AND (a.per = 'gym' OR a.per = 'class' AND a.unit_id = ${at.classId}
-        OR a.per = 'session' AND a.unit_id = ${at.sessionId} OR a.per = 'block' AND a.unit_id = ${list(blockIds)})
+    SELECT * FROM (SELECT DISTINCT ON (b.id, a.station_id, a.kind, a.step, a.piece) b.id AS "blockId", a.station_id, a.kind,
+        NULL::uuid, NULL, a.step, a.piece, a.choice, a.reason, ${by(sql`a.created_by`)}, a.id
+      FROM blocks b
+      JOIN sessions s ON s.franchise_id = ${us} AND s.id = b.session_id
+      JOIN plan_stations p ON p.franchise_id = ${us} AND p.plan_block_id = b.plan_block_id
+      JOIN adaptations a ON a.franchise_id = ${us} AND a.station_id = p.id AND a.gym_id = b.gym_id AND a.kind <> 'drill'
+        AND ${isForBlock} AND ${stood(sql`a`)}
+      WHERE b.franchise_id = ${us} AND b.id = ${list(blockIds)}
+      ORDER BY b.id, a.station_id, a.kind, a.step, a.piece, ${narrowestFirst}) AS narrowest
     ORDER BY id`,
   );
 };

@@ -6,6 +6,9 @@ import { Diagram } from '../curriculum/diagram-schema.ts';
 
 // What stands on a lesson sheet. Texts are as they were written; what is said in words here is for people, never to be parsed.
 
+/** No session has more: a class takes 500 on a day. */
+const MOST_ATHLETES = 1000;
+
 export const SheetRef = GymRef.extend({ sessionId: Id });
 export const SheetQuery = z.strictObject({
   personId: Id.optional().meta({
@@ -88,7 +91,7 @@ const SheetTurn = z
     startsAt: Instant,
     endsAt: Instant,
     areas: z.array(name).max(50),
-    athletes: z.int().min(0).max(1000),
+    athletes: z.int().min(0).max(MOST_ATHLETES),
     confirmed: z.boolean(),
     staff: z.array(z.strictObject({ ...Person.shape, duty: z.enum(['lead', 'assist', 'shadow', 'oversee']) })).max(100),
     spotters: z.array(z.strictObject({ ...Person.shape, stationId: Id, station: name })).max(200),
@@ -111,7 +114,7 @@ const SheetTurn = z
         z.strictObject({
           skillId: Id,
           skill: name,
-          athletes: z.int().min(1).max(1000),
+          athletes: z.int().min(1).max(MOST_ATHLETES),
           names: z.array(name).max(60).meta({ description: 'For those who may know who is in the group' }),
         }),
       )
@@ -170,7 +173,7 @@ export const LessonSheet = z
     parts: z.array(SheetPart).max(200).meta({ description: 'In the order in which they first come' }),
     alerts: z
       .array(z.strictObject({ athleteId: Id, name, group: name, alerts: said(2000) }))
-      .max(200)
+      .max(MOST_ATHLETES)
       .meta({ description: 'Medical alerts, on the day, for those who may read them' }),
   })
   .meta({ id: 'LessonSheet' });

@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import { coverOf, narrowed, sentence, uncoveredBlocks } from '../../cover/index.ts';
-import type { Block, Floor } from '../../cover/types.ts';
+import type { Block, Floor, Place } from '../../cover/types.ts';
 import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
 import { grouped } from '../../enforcement/rows.ts';
@@ -25,7 +25,8 @@ type Names = Awaited<ReturnType<typeof loadNames>>;
 /**
  * The lesson sheet of a session: what is taught, as adapted, when, where and with whom, who spots, and who may step in.
  * Only of one coach, when `personId` is given; a coach sees their own, and with nothing there, not found. On the day it
- * has the medical alerts of those in its groups, for whoever may read them, and the reading leaves a trace.
+ * has the medical alerts of those in its groups, for whoever may read them, and the reading leaves a trace; whoever only
+ * shadows a block sees neither alerts nor names of its group.
  */
 export async function readSheet(
   ctx: Context,
@@ -35,13 +36,11 @@ export async function readSheet(
 ): Promise<LessonSheet> {
   const seesAll = holds(ctx, 'sheets.read', gymId);
   const of = coachOf(ctx, !seesAll, personId);
-  // Whoever asks for what they teach themselves sees it as its coach, whatever other role they have.
-  const isOwn = of !== null && of === ctx.personId && scopesAt(ctx, 'health.read', gymId).has('own-blocks');
   const session = await repo.getSheetSession(ctx, gymId, sessionId);
   const here = await loadFloor(ctx, { gymId, day: session.day });
   const names = await loadNames(ctx, here);
   const rows = (await repo.selectSheetBlocks(ctx, sessionId)).filter(
-    ({ blockId }) => of === null || isTaughtBy(here.floor, blockId, of),
+    ({ blockId }) => of === null || dutiesOn(here.floor, blockId, of).length > 0,
   );
   if (of !== null && rows.length === 0) throw refuse('not-found', 'They have no block of that session here.');
 
@@ -52,7 +51,7 @@ export async function readSheet(
   );
   const contents = new Map<string, PlanContent>();
   for (const { versionId } of versions) contents.set(versionId, await contentOf(ctx, versionId));
-  const adapted = await repo.selectAdapted(ctx, { gymId, classId: session.classId, sessionId }, blockIds);
+  const adapted = await repo.selectAdapted(ctx, blockIds);
   const library = await loadLibrary(
     ctx,
     [...contents.values()],
@@ -62,17 +61,26 @@ export async function readSheet(
     ctx,
     rows.map(({ groupId }) => groupId),
   );
-  const mayName = isOwn || holds(ctx, 'athletes.read', gymId);
+  // Whoever asks for what they teach themselves sees it as its coach, whatever other role they have.
+  const asCoach = of !== null && of === ctx.personId && scopesAt(ctx, 'health.read', gymId).has('own-blocks');
+  const teaches = ({ blockId }: repo.SheetBlock) =>
+    asCoach && dutiesOn(here.floor, blockId, of).some((duty) => duty !== 'shadow');
+  const own = new Set(rows.filter(teaches).map(({ groupId }) => groupId));
+  const mayKnow = (permission: 'athletes.read' | 'health.read') => {
+    const ofAll = holds(ctx, permission, gymId);
+    return (groupId: string) => ofAll || own.has(groupId);
+  };
+  const mayName = mayKnow('athletes.read');
   const lacking = await notYetShown(ctx, library, members, mayName);
 
   const parts = await partsOf(rows, { here, names, contents, adapted, library, lacking, members, of });
   const [version] = versions;
   const briefing = version ? await brief(ctx, version.planId, version.number) : null;
-  const mayReadAlerts = isOwn || holds(ctx, 'health.read', gymId);
+  const mayReadAlerts = mayKnow('health.read');
   const isOnTheDay = dayOf(ctx.now, session.zone) === session.day;
   const groupOf = new Map(rows.map(({ groupId, group }) => [groupId, group]));
   const alerts = members.flatMap(({ athleteId, name, groupId, alerts: said }) =>
-    said !== null && mayReadAlerts && isOnTheDay
+    said !== null && isOnTheDay && mayReadAlerts(groupId)
       ? [{ athleteId, name: name ?? '(name erased)', group: groupOf.get(groupId) ?? '', alerts: said }]
       : [],
   );
@@ -107,7 +115,7 @@ export async function readSheet(
       nextWeek,
     })),
     parts,
-    alerts: alerts.slice(0, 200),
+    alerts,
   };
 }
 
@@ -120,10 +128,13 @@ function coachOf(ctx: Context, onlyOwn: boolean, personId: string | undefined): 
   return ctx.personId;
 }
 
-function isTaughtBy({ staff, blocks }: Floor, blockId: string, personId: string): boolean {
+/** What somebody does on a block: none, if they are not placed there. */
+function dutiesOn({ staff, blocks }: Floor, blockId: string, personId: string): Place['duty'][] {
   const session = blocks.find(({ id }) => id === blockId)?.session;
   const places = staff.find(({ person }) => person === personId)?.at ?? [];
-  return places.some(({ unit }) => unit.id === blockId || (unit.per === 'session' && unit.id === session));
+  return places
+    .filter(({ unit }) => unit.id === blockId || (unit.per === 'session' && unit.id === session))
+    .map(({ duty }) => duty);
 }
 
 const MOST_CHANGES = 3;
@@ -142,7 +153,7 @@ async function notYetShown(
   ctx: Context,
   { drills }: Library,
   members: Awaited<ReturnType<typeof repo.selectMembers>>,
-  mayName: boolean,
+  mayName: (groupId: string) => boolean,
 ): Promise<Lacking> {
   const before = await repo.selectPrerequisites(ctx, [...drills.keys()]);
   const athleteIds = members.map(({ athleteId }) => athleteId);
@@ -154,7 +165,7 @@ async function notYetShown(
     return [...skills].slice(0, 60).flatMap(([skillId, skill]) => {
       const who = membersOf(groupId).filter(({ athleteId }) => !shown.has(`${athleteId} ${skillId}`));
       if (who.length === 0) return [];
-      const called = mayName ? who.map(({ name }) => name ?? '(name erased)').slice(0, 60) : [];
+      const called = mayName(groupId) ? who.map(({ name }) => name ?? '(name erased)').slice(0, 60) : [];
       return [{ skillId, skill, athletes: who.length, names: called }];
     });
   };
@@ -213,9 +224,7 @@ function stationOf(
 ): SheetStation {
   const block = here.floor.blocks.find(({ id }) => id === row.blockId);
   const spotting = block?.stations.find(({ id }) => id.endsWith(station.id))?.spotting ?? { mode: 'none' as const };
-  const its = adapted.filter(
-    ({ stationId, blockId }) => stationId === station.id && (blockId === null || blockId === row.blockId),
-  );
+  const its = adapted.filter(({ stationId, blockId }) => stationId === station.id && blockId === row.blockId);
   const { steps, pieces, adapted: told } = asTaught(station, its, library);
   const minutes = (row.endsAt.getTime() - row.startsAt.getTime()) / 60_000;
   const at = (turn: number) =>

@@ -57,11 +57,11 @@ export async function readWeek(
   const { name: gym, zone } = await getGym(ctx, gymId);
   const until = Temporal.PlainDate.from(weekOf).add({ days: 7 }).toString();
   const { rows } = await selectMeetings(ctx, gymId, weekOf, until, programmeId ?? null);
-  const taught = new Map<string, [Row, ...Row[]]>();
+  const taught = new Map<string, Row[]>();
   for (const row of rows) {
     if (row.versionId === null) continue;
     const key = `${row.programme} ${row.versionId}`;
-    taught.set(key, [...(taught.get(key) ?? []), row] as [Row, ...Row[]]);
+    taught.set(key, [...(taught.get(key) ?? []), row]);
   }
   const plans: WeekSheet['plans'] = [];
   let meetingsLeftOut = (rows[0]?.of ?? 0) - rows.length;
