@@ -3,7 +3,6 @@ import { coverOf, narrowed, sentence, uncoveredBlocks } from '../../cover/index.
 import type { Block, Floor, Place } from '../../cover/types.ts';
 import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { loadNames } from '../../enforcement/names.ts';
-import { grouped } from '../../enforcement/rows.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
@@ -16,6 +15,7 @@ import { dayOf } from '../schedule/zone-time.ts';
 import { asIfConfirmed } from '../staffing/cover.ts';
 import { asTaught, type Library } from './adapted-station.ts';
 import { loadLibrary } from './library.ts';
+import { type Lacking, notYetShown } from './not-yet-shown.ts';
 import * as repo from './sheet-repo.ts';
 import type { LessonSheet, SheetPart, SheetStation, SheetTurn } from './sheet-schema.ts';
 import { standIns } from './stand-ins.ts';
@@ -144,31 +144,6 @@ function changeLine({ note, differences, more }: Awaited<ReturnType<typeof brief
   const left = differences.length - changes.length + more;
   const said = [...(note.trim() === '' ? [] : [note.trim()]), ...changes, ...(left > 0 ? [`And ${left} more.`] : [])];
   return said.length === 0 ? null : said.join(' ').slice(0, 2000);
-}
-
-type Lacking = (groupId: string, drillIds: readonly string[]) => SheetTurn['notYetShown'];
-
-/** For a group and what it is taught: which skills that lead there somebody has not yet shown alone. */
-async function notYetShown(
-  ctx: Context,
-  { drills }: Library,
-  members: Awaited<ReturnType<typeof repo.selectMembers>>,
-  mayName: (groupId: string) => boolean,
-): Promise<Lacking> {
-  const before = await repo.selectPrerequisites(ctx, [...drills.keys()]);
-  const athleteIds = members.map(({ athleteId }) => athleteId);
-  const shown = await repo.selectShownAlone(ctx, athleteIds, [...new Set(before.map(({ skillId }) => skillId))]);
-  const membersOf = grouped(members, ({ groupId }) => groupId);
-  return (groupId, drillIds) => {
-    const taught = new Set(drillIds);
-    const skills = new Map(before.filter(({ drillId }) => taught.has(drillId)).map((one) => [one.skillId, one.skill]));
-    return [...skills].slice(0, 60).flatMap(([skillId, skill]) => {
-      const who = membersOf(groupId).filter(({ athleteId }) => !shown.has(`${athleteId} ${skillId}`));
-      if (who.length === 0) return [];
-      const called = mayName(groupId) ? who.map(({ name }) => name ?? '(name erased)').slice(0, 60) : [];
-      return [{ skillId, skill, athletes: who.length, names: called }];
-    });
-  };
 }
 
 interface Sources {
