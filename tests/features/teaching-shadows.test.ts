@@ -1,5 +1,6 @@
 import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import type { Board } from '../../src/features/live/schema.ts';
 import type { LessonSheet } from '../../src/features/teaching/sheet-schema.ts';
 import * as t from '../../src/tables/index.ts';
 import { aStep } from '../support/a-draft.ts';
@@ -96,6 +97,21 @@ test('a coach who only watches today sees neither the athletes there nor their a
   expect(await athletes()).toHaveLength(4);
   await asShadow(lesson);
   expect(await athletes()).toEqual([]);
+});
+
+test('a coach who only watches has no roll there, and no names, on the board and in the session', async () => {
+  const lesson = await aLesson(api);
+  const { coach, gym, session } = lesson;
+  const seen = async () => {
+    const roll = await coach.get<{ items: unknown[] }>(`${gym}/sessions/${session.id}/attendance`);
+    const board = (await coach.get<Board>(`${gym}/board`)).body.sessions.flatMap(({ blocks }) => blocks);
+    const { groups } = (await coach.get<{ groups: { members: unknown[] | null }[] }>(`${gym}/sessions/${session.id}`))
+      .body;
+    return [roll.status, board[0]?.athletes?.length ?? null, groups[0]?.members?.length ?? null];
+  };
+  expect(await seen()).toEqual([200, 4, 4]);
+  await asShadow(lesson);
+  expect(await seen()).toEqual([404, null, null]);
 });
 
 test('every alert of a full hall is on the sheet', async () => {

@@ -99,11 +99,12 @@ export function isDesk(ctx: Context, permission: 'attendance.read' | 'attendance
   return scopes.has('franchise') || scopes.has('gym');
 }
 
-/** The blocks that somebody is placed on, of one block or one session. */
+/** The blocks that somebody is placed on, of one block or one session; to shadow is to watch. */
 const placedOn = (ctx: Context, which: SQL) => sql`EXISTS (SELECT FROM blocks b
   JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND a.released_at IS NULL
     AND (a.block_id = b.id OR a.session_id = b.session_id)
-  WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL AND ${which} AND a.person_id = ${ctx.personId}::uuid)`;
+  WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL AND ${which} AND a.person_id = ${ctx.personId}::uuid
+    AND a.duty <> 'shadow')`;
 
 /** For a coach: refuses a session of which no block is theirs, as not found. */
 export async function ownSessionOrRefuse(

@@ -96,13 +96,13 @@ async function hasStaffCheckIn(ctx: Context, gymId: string, day: string): Promis
   return rows.length > 0;
 }
 
-/** May the caller read the attendance of one of these blocks? At the desk of every one; a coach of their own. */
+/** May the caller read the attendance of one of these blocks? At the desk of every one; a coach of those that they do not only watch. */
 function whoseBlocks(ctx: Context, gymId: string, { blocks, staff }: Floor): (blockIds: readonly string[]) => boolean {
   const scopes = scopesAt(ctx, 'attendance.read', gymId);
   if (scopes.has('franchise') || scopes.has('gym')) return () => true;
   if (!scopes.has('own-blocks')) return () => false;
   const places = staff.find(({ person }) => person === ctx.personId)?.at ?? [];
-  const mine = new Set(places.map(({ unit }) => unit.id));
+  const mine = new Set(places.filter(({ duty }) => duty !== 'shadow').map(({ unit }) => unit.id));
   const own = new Set(blocks.filter(({ id, session }) => mine.has(id) || mine.has(session)).map(({ id }) => id));
   return (blockIds) => blockIds.some((id) => own.has(id));
 }

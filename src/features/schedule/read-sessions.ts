@@ -1,4 +1,4 @@
-import { and, asc, eq, gte, inArray, isNull, lt, or, type SQL, sql } from 'drizzle-orm';
+import { and, asc, eq, gte, inArray, isNull, lt, ne, or, type SQL, sql } from 'drizzle-orm';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
@@ -143,7 +143,7 @@ const namedMembers = (ctx: Context, sessionId: string) =>
     .where(and(ours(ctx, groupMembers), eq(groupMembers.sessionId, sessionId), isNull(groupMembers.releasedAt)))
     .orderBy(asc(personNames.given), asc(personNames.family), asc(groupMembers.athleteId));
 
-/** The groups whose members the caller may know: all, or for a coach those of the blocks that they are placed on. */
+/** The groups whose members the caller may know: all, or for a coach those of the blocks that they teach or oversee. */
 async function readableGroups(ctx: Context, gymId: string, sessionId: string): Promise<'all' | Set<string>> {
   const scopes = scopesAt(ctx, 'athletes.read', gymId);
   if (scopes.has('franchise') || scopes.has('gym')) return 'all';
@@ -157,6 +157,7 @@ async function readableGroups(ctx: Context, gymId: string, sessionId: string): P
         ours(ctx, assignments),
         or(eq(assignments.blockId, blocks.id), eq(assignments.sessionId, blocks.sessionId)),
         eq(assignments.personId, ctx.personId),
+        ne(assignments.duty, 'shadow'),
         isNull(assignments.releasedAt),
       ),
     )
