@@ -82,7 +82,7 @@ export async function measureCheckIn(house: House, quick: boolean): Promise<Resu
   }
   await clear();
   await raw.close();
-  const how = `each of ${calls.length} athletes of a gym’s day checked in once a round; ${raw.statements} statements a check-in on both sides; closed loop, rounds in turn`;
+  const how = `each of ${calls.length} athletes of a gym’s day checked in once a round; ${raw.statements} statements a check-in on both sides, which the bare server sends one by one; closed loop, rounds in turn`;
   return { name: 'Check-in, beside a bare node:http and pg server that sends the same statements', how, figures };
 }
 
@@ -102,7 +102,7 @@ export async function measureBoard(house: House, quick: boolean): Promise<Result
     figures.push(...figuresOf(clients, paired, 0.6));
   }
   await raw.close();
-  const how = `${present} athletes in the building; ${raw.statements} statements on both sides, the bare server encoding the answer that the service gave (${JSON.stringify(one.answer).length} bytes); closed loop, rounds in turn`;
+  const how = `${present} athletes in the building; ${raw.statements} statements on both sides, which the bare server sends one by one, encoding the answer that the service gave (${JSON.stringify(one.answer).length} bytes); closed loop, rounds in turn`;
   return { name: 'Board, beside the bare server', how, figures };
 }
 

@@ -120,6 +120,8 @@ export async function follow(
   { kind, about, at }: { kind: string; about: string | null; at: Date },
 ): Promise<Told | null> {
   if (about === null) throw new Error('it is about no other item');
+  // Before what it left is looked for: it may come at another instance meanwhile, and has left nothing only if it had come.
+  const hadCome = await isRecorded(ctx, gymId, about);
   const isOuting = await isThere(ctx, gymId, outings, about);
   if (kind === 'outing-back') {
     if (isOuting) await endOuting(ctx, gymId, about, at.toISOString(), MOST_DAYS_OFFLINE);
@@ -132,7 +134,7 @@ export async function follow(
     await undo(ctx, gymId, about);
   } else if (await isThere(ctx, gymId, blockRolls, about)) {
     throw refuse('conflict', 'A roll or a headcount is not taken back: take another.');
-  } else if (await isRecorded(ctx, gymId, about)) {
+  } else if (hadCome) {
     throw refuse('conflict', 'That one only takes back, or ends, another: it is not taken back itself.');
   } else return null;
   return FINE;

@@ -12,7 +12,7 @@ export const STYLE: Html = html`
 }
 * { box-sizing: border-box; }
 html { color: #000; background: #fff; }
-body { margin: 0 auto; padding: 4mm; max-width: 200mm; font: 8.5pt/1.25 system-ui, sans-serif; overflow-wrap: anywhere; }
+body { margin: 0 auto; padding: 4mm; max-width: 200mm; font: 8.5pt/1.25 Arial, 'Liberation Sans', 'Noto Sans', system-ui, sans-serif; overflow-wrap: anywhere; }
 section + section { break-before: page; margin-top: 10mm; }
 header { display: flex; gap: 6mm; justify-content: space-between; align-items: flex-end; border-bottom: 1.5pt solid; padding-bottom: 1mm; margin-bottom: 1.5mm; }
 header > * { min-width: 0; margin: 0; }
@@ -37,7 +37,8 @@ tr { break-inside: avoid; }
 .few .roll { font-size: 10pt; }
 .few .roll tbody tr { height: 9.5mm; }
 .many .roll, .many .blocks { font-size: 7pt; line-height: 1.1; margin-top: 1.5mm; }
-.many .roll tbody tr { height: 5.8mm; }
+.many .roll tbody tr { height: 5mm; }
+.many .roll, .many .blocks { letter-spacing: -0.03em; line-height: 1.05; }
 .many .roll td, .many .roll th { padding-block: 0.2mm; }
 .tag { border: 0.5pt solid; padding: 0 0.7mm; font-size: 0.85em; font-weight: 700; white-space: nowrap; }
 .kept { border-left: 2pt solid; padding-left: 1mm; font-weight: 700; }
