@@ -77,7 +77,9 @@ describe.each([
     const said = safetyIn(sheet);
     expect(said).toContain('Class rule Nobody goes until the coach says the name.');
     expect(said.filter((one) => one.startsWith('Spots'))).toHaveLength(3);
-    expect(lacking(said, squeezed(pages.join(' ')))).toEqual([]);
+    const text = squeezed(pages.join(' '));
+    expect(lacking(said, text)).toEqual([]);
+    expect(text.split(squeezed('Water first')).length - 1).toBe(1);
     // 7 points: common practice, no source.
     expect(smallest).toBeGreaterThanOrEqual(6.99);
   });

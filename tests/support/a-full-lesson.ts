@@ -90,6 +90,7 @@ export async function aFullLesson(api: Api, { stations, drawn = false }: { stati
         title: `${WHAT[name]} (rotation ${number + 1})`,
         minutes: 15,
         classRule: 'Nobody goes until the coach says the name.',
+        waterFirst: number === 2,
       }),
     );
   }

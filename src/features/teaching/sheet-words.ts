@@ -115,7 +115,10 @@ function partBox({ coach }: LessonSheet, part: SheetPart, clock: Clock): Box {
     title: part.title,
     lines: [
       ...part.turns.flatMap((turn) => turnLines(turn, clock, coach?.personId ?? null)),
-      line(null, `${part.minutes} min ${FORMATIONS[part.formation]}${turns} · importance ${part.importance}`),
+      line(
+        null,
+        `${part.waterFirst ? 'Water first · ' : ''}${part.minutes} min ${FORMATIONS[part.formation]}${turns} · importance ${part.importance}`,
+      ),
       ...(classRule.trim() === '' ? [] : [line('Class rule', classRule)]),
     ],
     drawing: null,

@@ -13,8 +13,7 @@ export async function termsOf(ctx: Context, planId: string): Promise<string[]> {
     .selectDistinct({ termId: termWeeks.termId })
     .from(termWeeks)
     .where(and(ours(ctx, termWeeks), eq(termWeeks.planId, planId)))
-    .orderBy(asc(termWeeks.termId))
-    .limit(20);
+    .orderBy(asc(termWeeks.termId));
   return rows.map(({ termId }) => termId);
 }
 
