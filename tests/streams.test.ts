@@ -95,9 +95,9 @@ async function anInstance({ streams: most = 100, streamsAnAccount = 100, ...inte
         franchiseId,
         gymId,
         async admit(tx, claims) {
-          const { personId, roles } = await identify(tx, claims, gymId);
-          if (roles.length === 0) throw refuse('not-found', 'There is no such gym here.');
-          return { personId, roles };
+          const admitted = await identify(tx, claims, gymId);
+          if (admitted.roles.length === 0) throw refuse('not-found', 'There is no such gym here.');
+          return admitted;
         },
         async read(ctx) {
           reads += 1;

@@ -19,9 +19,12 @@ export async function loadOnRecord(
   over: Span,
   coming: readonly string[] = [],
 ): Promise<OnRecord> {
-  const recorded = await loadRecorded(ctx, day, over);
-  const athletes = [...recorded.attended.map(({ athleteId }) => athleteId), ...coming];
-  const { floor: planned } = await loadFloor(ctx, day, [], { athletes, within: over });
+  const recording = loadRecorded(ctx, day, over);
+  const athletes = recording.then(({ attended }) => [...attended.map(({ athleteId }) => athleteId), ...coming]);
+  const [recorded, { floor: planned }] = await Promise.all([
+    recording,
+    loadFloor(ctx, day, [], { athletes, within: over }),
+  ]);
   return { ...day, planned, recorded };
 }
 

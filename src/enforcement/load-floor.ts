@@ -1,7 +1,7 @@
 import { and, eq, isNull, lte, or, type SQL, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
-import type { Block, Floor, Override, Rule, Span, Station } from '../cover/types.ts';
+import type { Athlete, Block, Floor, Override, Rule, Span, Staff, Station } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
 import { type Given, statement } from '../platform/db/statement.ts';
 import { ours, type Tx } from '../platform/db/tenant.ts';
@@ -30,8 +30,8 @@ export function daySpan(day: string, zone: string): Span {
 export interface Reading {
   /** Only the blocks that meet this span, and all of a session that somebody is still in the building for. */
   within?: Span;
-  /** Athletes to read as well, whether they have a place there or not. */
-  athletes?: readonly string[];
+  /** Athletes to read as well, whether they have a place there or not; those still being looked for are waited for. */
+  athletes?: readonly string[] | Promise<readonly string[]>;
   /** The day as it was, where it is past. */
   past?: Past;
 }
@@ -45,11 +45,11 @@ export async function loadFloor(
   ctx: Context,
   { gymId, day }: GymDay,
   people: readonly string[] = [],
-  { within, athletes: others = [], past }: Reading = {},
+  { within, athletes: named = [], past }: Reading = {},
 ): Promise<GymFloor> {
   const theDay = { gymId, day };
   // What waits for nothing else, together; then whatever hangs from it.
-  const [[gym], rows, there, rules, overrides, duties] = await Promise.all([
+  const [[gym], rows, there, rules, overrides, duties, others] = await Promise.all([
     selectSettings(ctx, { gymId }),
     within
       ? selectBlocksNear(ctx, { ...theDay, from: new Date(within.from), to: new Date(within.to) }, past)
@@ -58,21 +58,32 @@ export async function loadFloor(
     loadRules(ctx, theDay, past),
     loadOverrides(ctx, theDay, past),
     selectDuties(ctx, {}),
+    named,
   ]);
   const { zone, leapDay, travelMinutes } = found(gym, 'gym');
   const over = daySpan(day, zone);
-  const [blocks, athletes] = await Promise.all([
+  const when = { over, travelMs: travelMinutes * 60_000, past };
+  const [blocks, athletes, known] = await Promise.all([
     withStations(ctx, rows, past),
     loadAthletes(ctx, day, { blocks: rows, others, past }),
+    loadStaff(ctx, theDay, there, { ...when, others: people }),
   ]);
-  const helpers = athletes.flatMap(({ support }) => support?.anyOf ?? []);
-  const staff = await loadStaff(ctx, theDay, there, {
-    over,
-    travelMs: travelMinutes * 60_000,
-    others: [...helpers, ...people],
-    past,
-  });
+  const staff = [...known, ...(await loadHelpers(ctx, theDay, { athletes, known, when }))];
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
+}
+
+interface Helping {
+  athletes: readonly Athlete[];
+  /** The staff read already. */
+  known: readonly Staff[];
+  when: { over: Span; travelMs: number; past: Past | undefined };
+}
+
+/** Whoever may help one of these athletes, and is not there that day. */
+async function loadHelpers(ctx: Context, day: GymDay, { athletes, known, when }: Helping): Promise<Staff[]> {
+  const isKnown = new Set(known.map(({ person }) => person));
+  const others = athletes.flatMap(({ support }) => support?.anyOf ?? []).filter((person) => !isKnown.has(person));
+  return others.length === 0 ? [] : loadStaff(ctx, day, { placed: [], employed: [] }, { ...when, others });
 }
 
 const selectSettings = statement((tx, given: Given<{ gymId: string }>) =>

@@ -30,21 +30,15 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
     selectBlockNames(ctx, { blocks: [...new Set(blocks.map(({ id }) => id))] }),
     selectPersonNames(ctx, { people: [...new Set(people)] }),
     selectStationNames(ctx, { stations: [...new Set(stationIds(floor))] }),
-    ctx.tx.execute<{ what: string; id: string; name: string; grades: string[] | null }>(sql`
-      SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
-        WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId}
-      UNION ALL SELECT 'area', id::text, name, NULL FROM areas
-        WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId}
-      UNION ALL SELECT 'kind', id::text, name, grades FROM qualification_kinds WHERE franchise_id = ${ctx.franchiseId}
-      UNION ALL SELECT DISTINCT ON (id) 'rule', id::text, name, NULL FROM ratio_rules
-        WHERE franchise_id = ${ctx.franchiseId} AND id = ANY(${sql.param(rules.map(({ id }) => id))}::uuid[])`),
+    selectOtherNames(ctx, { gymId, rules: rules.map(({ id }) => id) }),
   ]);
 
   const block = new Map(blockNames.map((row) => [row.id, row]));
   const session = new Map(blockNames.map((row) => [row.sessionId, row.className]));
   const person = new Map(personNames.map((row) => [row.personId, `${row.given} ${row.family}`.trim()]));
   const station = new Map(stations.map(({ id, name }) => [id, name]));
-  const named = (what: string, id: string) => others.rows.find((row) => row.what === what && row.id === id);
+  const other = new Map(others.map((row) => [`${row.what} ${row.id}`, row]));
+  const named = (what: Other, id: string) => other.get(`${what} ${id}`);
   const isAthlete = new Set(athletes.map((one) => one.person));
 
   return {
@@ -107,6 +101,27 @@ const selectStationNames = statement((tx, given: Given<{ stations: string[] }>) 
     .from(t.planStations)
     .where(and(ours(given, t.planStations), isOneOf(t.planStations.id, given('stations')))),
 );
+
+type Other = 'gym' | 'area' | 'kind' | 'rule';
+
+const selectOtherNames = statement((tx, given: Given<{ gymId: string; rules: string[] }>) => {
+  const { franchiseId } = given;
+  return tx
+    .select({
+      what: sql<Other>`what`,
+      id: sql<string>`id`,
+      name: sql<string>`name`,
+      grades: sql<string[] | null>`grades`,
+    })
+    .from(sql`(
+      SELECT 'gym' AS what, id::text, name, NULL::text[] AS grades FROM gyms
+        WHERE franchise_id = ${franchiseId} AND id = ${given('gymId')}
+      UNION ALL SELECT 'area', id::text, name, NULL FROM areas
+        WHERE franchise_id = ${franchiseId} AND gym_id = ${given('gymId')}
+      UNION ALL SELECT 'kind', id::text, name, grades FROM qualification_kinds WHERE franchise_id = ${franchiseId}
+      UNION ALL SELECT DISTINCT ON (id) 'rule', id::text, name, NULL FROM ratio_rules
+        WHERE franchise_id = ${franchiseId} AND id = ANY(${given('rules')}::uuid[])) named`);
+});
 
 /** The engine's station is a plan's station in one block: "block/station". */
 const planStationOf = (id: string) => id.split('/').at(-1) ?? id;

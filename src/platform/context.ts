@@ -5,6 +5,12 @@ import type { About, Happening, Happenings } from './events/catalogue.ts';
 import type { Language } from './language.ts';
 import { refuse } from './problem.ts';
 
+/** A gym, as far as every question about one goes by it; its zone never changes. */
+export interface PathGym {
+  id: string;
+  zone: string;
+}
+
 /** Who asks, in which franchise, inside which transaction. Knows nothing of HTTP. */
 export interface Context {
   readonly tx: Tx;
@@ -14,6 +20,8 @@ export interface Context {
   /** The caller as a person of this franchise, where they are one. */
   readonly personId: string | null;
   readonly roles: readonly HeldRole[];
+  /** The gym in the path of the request, where it names one. */
+  readonly gym: PathGym | null;
   /** What sentences for people are written in. */
   readonly language: Language;
   readonly requestId: string;

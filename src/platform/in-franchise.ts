@@ -31,6 +31,7 @@ export async function inFranchise<T>(acting: Acting, work: (ctx: Context) => Pro
       accountId: acting.accountId ?? null,
       personId: null,
       roles: [{ role: 'owner' as const, gymId: null }],
+      gym: null,
       language: LANGUAGE_OF_RECORD,
       requestId: acting.requestId,
       now: acting.now(),

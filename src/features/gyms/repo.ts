@@ -46,7 +46,8 @@ export async function getGym(ctx: Context, gymId: string): Promise<Gym> {
 }
 
 /** The IANA zone that a gym's days and wall times are in; refuses a gym that is none of this franchise's as not found. */
-export const zoneOf = async (ctx: Context, gymId: string): Promise<string> => (await getGym(ctx, gymId)).zone;
+export const zoneOf = async (ctx: Context, gymId: string): Promise<string> =>
+  ctx.gym?.id === gymId ? ctx.gym.zone : (await getGym(ctx, gymId)).zone;
 
 /** The gyms among `ids` (null: all of the franchise), in the order in which they were made. */
 export async function listGyms(ctx: Context, ids: string[] | null, { limit, cursor }: Paging) {

@@ -6,15 +6,15 @@ import { refuse } from '../../platform/problem.ts';
 
 const Row = z.object({
   person_id: z.string().nullable(),
-  gym_exists: z.boolean(),
+  zone: z.string().nullable(),
   roles: z.array(z.object({ role: z.enum(ROLES), gymId: z.string().nullable() })),
 });
 
-/** One round trip: the sign-in still stands, the account is active here, and these are its roles at this moment. */
+/** One round trip: the sign-in still stands, the account is active here, these are its roles at this moment, and the gym asked for. */
 export const identify: Identify = async (tx, { franchiseId, accountId, signInId }, gymId) => {
   const { rows } = await tx.execute(sql`
     SELECT m.person_id,
-      EXISTS (SELECT FROM gyms g WHERE g.franchise_id = ${franchiseId} AND g.id = ${gymId}::uuid) AS gym_exists,
+      (SELECT g.zone FROM gyms g WHERE g.franchise_id = ${franchiseId} AND g.id = ${gymId}::uuid) AS zone,
       coalesce((
         SELECT json_agg(json_build_object('role', r.role, 'gymId', r.gym_id))
         FROM memberships r WHERE r.franchise_id = ${franchiseId} AND r.account_id = ${accountId}), '[]') AS roles
@@ -23,5 +23,6 @@ export const identify: Identify = async (tx, { franchiseId, accountId, signInId 
     WHERE m.franchise_id = ${franchiseId} AND m.account_id = ${accountId} AND m.deactivated_at IS NULL`);
   if (rows.length === 0) throw refuse('not-signed-in', 'That sign-in has ended; sign in again.');
   const row = Row.parse(rows[0]);
-  return { personId: row.person_id, roles: row.roles, gymExists: row.gym_exists };
+  const gym = gymId === null || row.zone === null ? null : { id: gymId, zone: row.zone };
+  return { personId: row.person_id, roles: row.roles, gym };
 };

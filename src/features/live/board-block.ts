@@ -6,7 +6,7 @@ import {
   type Floor,
   formatFraction,
   headroom,
-  type Place,
+  type Span,
   ZERO,
 } from '../../cover/index.ts';
 import type { FloorNames } from '../../enforcement/names.ts';
@@ -40,6 +40,7 @@ export type Counts = Pick<BoardBlock, 'present' | 'outOfHall' | 'expected' | 'on
 /** Reads a board's blocks one by one. */
 export function blockReader(sight: Sight, staffAt: StaffAt) {
   const { moment, recorded, here, names } = sight;
+  const coverOf = coverReader(sight);
   const attendedOf = grouped(recorded.attended, ({ sessionId, groupId }) => `${sessionId} ${groupId}`);
   const marked = new Set(recorded.attended.map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`));
   const enrolledIn = grouped(
@@ -72,9 +73,9 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
   return (block: Block, state: BoardBlock['state']): BoardBlock => {
     const { id, span } = block;
     const athletes = athletesOf(block);
-    const { covers, findings } = coverOf(sight, block, state);
+    const { covers, findings } = coverOf(block, state);
     const worst = worstOf(covers);
-    const distinct = new Map(findings.map((finding) => [JSON.stringify(findingOnWire(finding, names)), finding]));
+    const told = findings.map((finding) => findingOnWire(finding, names));
     return {
       blockId: id,
       name: names.unit({ per: 'block', id }),
@@ -88,11 +89,11 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
       athletes: sight.mayName([id])
         ? athletes.map((one) => ({ ...one, name: sight.athleteName(one.athleteId) })).sort(byName)
         : null,
-      staff: staffAt(({ unit, span: place }) => unit.id === id && place.to > moment),
+      staff: staffAt(id, ({ to }) => to > moment),
       covered: uncoveringIn(findings).length === 0,
       needed: worst?.needed ?? 0,
       counted: formatFraction(worst?.counted ?? ZERO),
-      findings: [...distinct.values()].map((finding) => findingOnWire(finding, names)),
+      findings: [...new Map(told.map((one) => [JSON.stringify(one), one])).values()],
       room: state === 'running' ? roomForYoungest(sight, block) : null,
     };
   };
@@ -111,18 +112,26 @@ export const countsOf = (athletes: readonly Pick<BoardAthlete, 'state'>[]): Coun
   };
 };
 
-/** A block's own cover, and all findings about it: its session's and the premises' too, where it has athletes. */
-function coverOf({ moment, here, expected, covers }: Sight, { id, session, span }: Block, state: BoardBlock['state']) {
-  const isRunning = state === 'running';
-  const floor = isRunning ? here : expected;
-  const isThen = (one: { span: Block['span'] }) =>
-    isRunning ? holds(one.span, moment) : one.span.from < span.to && one.span.to > span.from;
-  const then = (isRunning ? covers.here : covers.expected).filter(isThen);
-  const own = then.filter(({ unit }) => unit.per === 'block' && unit.id === id);
-  const isOccupied = floor.athletes.some(({ at }) => at.some((place) => place.unit.id === id && isThen(place)));
-  const wider = then.filter(({ unit }) => unit.per === 'premises' || (unit.per === 'session' && unit.id === session));
-  const findings = [...own.flatMap((cover) => cover.findings), ...(isOccupied ? uncoveringOf(wider) : [])];
-  return { covers: own, findings };
+/** Reads a block's own cover, and all findings about it: its session's and the premises' too, where it has athletes. */
+function coverReader({ moment, planned, here, expected, covers }: Sight) {
+  const read = (all: readonly Cover[], { athletes }: Floor) => ({
+    coversOf: grouped(all, ({ unit }) => unit.id),
+    placesOf: grouped(
+      athletes.flatMap(({ at }) => at),
+      ({ unit }) => unit.id,
+    ),
+  });
+  const now = read(covers.here, here);
+  const later = read(covers.expected, expected);
+  return ({ id, session, span }: Block, state: BoardBlock['state']) => {
+    const isRunning = state === 'running';
+    const { coversOf, placesOf } = isRunning ? now : later;
+    const isThen = (one: { span: Block['span'] }) =>
+      isRunning ? holds(one.span, moment) : one.span.from < span.to && one.span.to > span.from;
+    const own = coversOf(id).filter(isThen);
+    const wider = placesOf(id).some(isThen) ? [...coversOf(session), ...coversOf(planned.gym)].filter(isThen) : [];
+    return { covers: own, findings: [...own.flatMap(({ findings }) => findings), ...uncoveringOf(wider)] };
+  };
 }
 
 const uncoveringIn = (findings: readonly Finding[]) =>
@@ -134,9 +143,9 @@ function worstOf(covers: readonly Cover[]) {
   return binding.sort((a, b) => b.needed - a.needed || compare(a.counted, b.counted)).at(0);
 }
 
-type StaffAt = (fits: (place: Place) => boolean) => BoardStaff[];
+export type StaffAt = (unitId: string, isThen: (span: Span) => boolean) => BoardStaff[];
 
-/** Reads the staff whose planned place fits, whether they are there or not. */
+/** Reads the staff planned at a unit at a time, whether they are there or not. */
 export function staffReader({ moment, planned, here, recorded, stateOf, names }: Sight): StaffAt {
   const live = new Map(here.staff.map(({ person, at }) => [person, at]));
   const isOut = new Set(
@@ -144,18 +153,19 @@ export function staffReader({ moment, planned, here, recorded, stateOf, names }:
       .filter(({ from, to }) => from <= moment && (to === null || to > moment))
       .map(({ withPersonId }) => withPersonId),
   );
-  const placed = planned.staff.filter(({ at }) => at.length > 0);
-  return (fits) =>
-    placed.flatMap(({ person, at }) =>
-      at.filter(fits).map((place): BoardStaff => {
+  const placesAt = grouped(
+    planned.staff.flatMap(({ person, at }) => at.map((place) => ({ person, place }))),
+    ({ place }) => place.unit.id,
+  );
+  return (unitId, isThen) =>
+    placesAt(unitId)
+      .filter(({ place }) => isThen(place.span))
+      .map(({ person, place }): BoardStaff => {
         const at = Math.max(moment, place.span.from);
-        const there = (live.get(person) ?? []).some(
-          ({ unit, span }) => unit.per === place.unit.per && unit.id === place.unit.id && holds(span, at),
-        );
+        const there = (live.get(person) ?? []).some(({ unit, span }) => unit.id === unitId && holds(span, at));
         const state = isOut.has(person) && !there ? 'out-of-hall' : stateOf(person);
         return { personId: person, name: names.person(person), duty: place.duty, state, there };
-      }),
-    );
+      });
 }
 
 function roomForYoungest({ expected, moment, names }: Sight, block: Block): Room | null {

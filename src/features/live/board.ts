@@ -13,7 +13,7 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { personNames, staffStays } from '../../tables/index.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { uncoveringOf, warnings } from './ahead.ts';
-import { blockReader, type Counts, type Sight, staffReader } from './board-block.ts';
+import { blockReader, type Counts, type Sight, type StaffAt, staffReader } from './board-block.ts';
 import { type Shown, shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { Board, BoardSession } from './schema.ts';
 
@@ -51,17 +51,18 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
     mayName: isNamed,
     athleteName,
   };
+  const staffAt = staffReader(sight);
   const onPremises = covers.here.filter(({ unit, span }) => unit.per === 'premises' && holds(span, moment));
   return {
     gymId,
     at: instantOf(ctx.now),
     day,
-    sessions: sessionsOf(sight, shown),
+    sessions: sessionsOf(sight, staffAt, shown),
     premises: {
       athletes: here.athletes.filter(({ at }) =>
         at.some(({ unit, span }) => unit.per === 'premises' && holds(span, moment)),
       ).length,
-      staff: premisesStaff(sight),
+      staff: premisesStaff(sight, staffAt),
       covered: uncoveringOf(onPremises).length === 0,
       findings: onPremises.flatMap(({ findings }) => findings.map((one) => findingOnWire(one, names))),
     },
@@ -134,9 +135,8 @@ async function namesOfOwn(
   return (id) => nameOf.get(id) ?? names.person(id);
 }
 
-function sessionsOf(sight: Sight, { running, next }: Shown): BoardSession[] {
+function sessionsOf(sight: Sight, staffAt: StaffAt, { running, next }: Shown): BoardSession[] {
   const { moment, planned, names } = sight;
-  const staffAt = staffReader(sight);
   const read = blockReader(sight, staffAt);
   const lines = [
     ...running.map((block) => ({ block, line: read(block, 'running') })),
@@ -160,16 +160,16 @@ function sessionsOf(sight: Sight, { running, next }: Shown): BoardSession[] {
       outOfHall: total('outOfHall'),
       expected: total('expected'),
       onHold: total('onHold'),
-      overseers: staffAt(({ unit, span }) => unit.id === sessionId && span.to > moment),
+      overseers: staffAt(sessionId, ({ to }) => to > moment),
       blocks: its.map(({ line }) => line),
     };
   });
 }
 
 /** Who is on the premises at this moment: planned there as a floater, or between places. */
-function premisesStaff(sight: Sight): Board['premises']['staff'] {
-  const { moment, here, stateOf, names } = sight;
-  const floaters = staffReader(sight)(({ unit, span }) => unit.per === 'premises' && holds(span, moment));
+function premisesStaff(sight: Sight, staffAt: StaffAt): Board['premises']['staff'] {
+  const { moment, planned, here, stateOf, names } = sight;
+  const floaters = staffAt(planned.gym, (span) => holds(span, moment));
   const known = new Set(floaters.map(({ personId }) => personId));
   const between = here.staff
     .filter(({ person }) => !known.has(person))

@@ -44,10 +44,13 @@ async function inTransaction<T>(
   let broken: Error | undefined;
   try {
     const begin = options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
-    await Promise.all([begin, ...settings].map((statement) => client.query(statement)));
-    const result = await work(txOf(client), client);
+    const begun = Promise.all([begin, ...settings].map((statement) => client.query(statement)));
+    // What comes first goes out with them: it arrives behind them, and waits for no answer of theirs.
+    const [opened, done] = await Promise.allSettled([begun, work(txOf(client), client)]);
+    if (opened.status === 'rejected') throw opened.reason;
+    if (done.status === 'rejected') throw done.reason;
     await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
-    return result;
+    return done.value;
   } catch (error) {
     await client.query('ROLLBACK').catch((lost: Error) => {
       broken = lost;

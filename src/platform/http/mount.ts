@@ -2,7 +2,7 @@ import { type Request, type Response, Router } from 'express';
 import { rateLimit } from 'express-rate-limit';
 import { belongsToGym, type HeldRole, rolesWith, scopesOf } from '../auth/permissions.ts';
 import type { Claims } from '../auth/tokens.ts';
-import type { Context } from '../context.ts';
+import type { Context, PathGym } from '../context.ts';
 import { withRetries } from '../db/retries.ts';
 import { asTenant, type Tx } from '../db/tenant.ts';
 import { recorder } from '../events/record.ts';
@@ -17,14 +17,14 @@ import type { AnyReply, Route, Services, StreamRoute, TenantRoute } from './rout
 import { readLastEventId, stateMessage } from './stream.ts';
 
 /**
- * Who a token's account is in its franchise, at this moment, and whether the gym asked for is one of the franchise's;
+ * Who a token's account is in its franchise, at this moment, and the gym asked for, where it is one of the franchise's;
  * refuses an account that is signed out or deactivated.
  */
 export type Identify = (
   tx: Tx,
   claims: Claims,
   gymId: string | null,
-) => Promise<{ personId: string | null; roles: readonly HeldRole[]; gymExists: boolean }>;
+) => Promise<{ personId: string | null; roles: readonly HeldRole[]; gym: PathGym | null }>;
 
 export interface Mounting extends Services {
   identify: Identify;
@@ -39,9 +39,9 @@ function mayEnter(
   route: TenantRoute | StreamRoute,
   roles: readonly HeldRole[],
   gymId: string | null,
-  gymExists: boolean,
+  gym: PathGym | null,
 ): void {
-  if (gymId !== null && !(gymExists && belongsToGym(roles, gymId)))
+  if (gymId !== null && !(gym !== null && belongsToGym(roles, gymId)))
     throw refuse('not-found', 'There is no such gym here.');
   if (route.permission === 'signed-in') return;
   const held = scopesOf(roles, route.permission, route.anyGym ? 'any' : gymId);
@@ -165,15 +165,15 @@ async function answer(
   const gymId = gymOf(request);
   const transact = <T>(
     options: { readOnly?: boolean; rollback?: boolean },
-    work: (ctx: Context & { accountId: string }, gymExists: boolean) => Promise<T>,
+    work: (ctx: Context & { accountId: string }) => Promise<T>,
   ) => {
     const { franchiseId, accountId } = claims;
     const attempt = async () => {
       const gyms = new Set<string | null>();
       const done = await asTenant(deps.pool, franchiseId, options, async (tx) => {
-        const { personId, roles, gymExists } = await deps.identify(tx, claims, gymId);
-        const facts = { tx, franchiseId, accountId, personId, roles, language, requestId, now: deps.now() };
-        return work({ ...facts, record: recorder(facts, gyms) }, gymExists);
+        const { personId, roles, gym } = await deps.identify(tx, claims, gymId);
+        const facts = { tx, franchiseId, accountId, personId, roles, gym, language, requestId, now: deps.now() };
+        return work({ ...facts, record: recorder(facts, gyms) });
       });
       // That something was read changes nothing for anybody.
       if (!options.rollback && route.method !== 'get') deps.tell(franchiseId, gyms);
@@ -189,8 +189,8 @@ async function answer(
   const readOnly = route.method === 'get' && !route.traced;
   const rollback = !readOnly && route.dryRun && request.query.dryRun === 'true';
   const key = route.method === 'post' ? readIdempotencyKey(request.get('Idempotency-Key')) : null;
-  return transact({ readOnly, rollback }, async (ctx, gymExists) => {
-    mayEnter(route, ctx.roles, gymId, gymExists);
+  return transact({ readOnly, rollback }, async (ctx) => {
+    mayEnter(route, ctx.roles, gymId, ctx.gym);
     const input = readInput(route, request);
     const ifMatch = route.ifMatch ? readIfMatch(request) : 0;
     const asked = { signInId: claims.signInId, tokens: deps.tokens };
@@ -214,9 +214,9 @@ async function openStream(route: StreamRoute, request: Request, response: Respon
   const gymId = gymOf(request);
   if (gymId === null) throw new Error(`the stream ${route.name} names no gym`);
   const admit = async (tx: Tx, who: Claims) => {
-    const { personId, roles, gymExists } = await deps.identify(tx, who, gymId);
-    mayEnter(route, roles, gymId, gymExists);
-    return { personId, roles };
+    const { personId, roles, gym } = await deps.identify(tx, who, gymId);
+    mayEnter(route, roles, gymId, gym);
+    return { personId, roles, gym };
   };
   await asTenant(deps.pool, claims.franchiseId, { readOnly: true }, (tx) => admit(tx, claims));
   const input = { ...readInput(route, request), ifMatch: 0 };

@@ -2,10 +2,8 @@ import { setMaxListeners } from 'node:events';
 import { setTimeout as delay } from 'node:timers/promises';
 import type { Response } from 'express';
 import type { Pool } from 'pg';
-import type { HeldRole } from '../auth/permissions.ts';
 import type { Claims } from '../auth/tokens.ts';
-import type { Context } from '../context.ts';
-import { asTenant, type Tx } from '../db/tenant.ts';
+import { asTenant } from '../db/tenant.ts';
 import type { Hints } from '../events/hints.ts';
 import { lookForUnseen, type Seen } from '../events/unseen.ts';
 import type { Language } from '../language.ts';
@@ -13,8 +11,8 @@ import type { Log } from '../log.ts';
 import { Problem, refuse } from '../problem.ts';
 import { createTurns } from '../turns.ts';
 import { problemDocument } from './answer.ts';
-import { closedMessage, type Message, openSink, type Sink } from './stream.ts';
-import { contextOf, viewOf } from './view.ts';
+import { type Reader, readerKey, type Showing, showAll } from './showing.ts';
+import { closedMessage, openSink, type Sink } from './stream.ts';
 
 /** How often things are done that no hint asks for. */
 export interface Intervals {
@@ -53,20 +51,8 @@ export interface StreamsOptions {
   intervals?: Partial<Intervals>;
 }
 
-/** What one stream shows, to whoever reads it. */
-export interface Showing {
-  /** The same for all who are shown the same, but for what they may see of it. */
-  name: string;
-  franchiseId: string;
-  gymId: string;
-  /** Who the reader is at this moment; refuses one who may not read any more. */
-  admit(tx: Tx, claims: Claims): Promise<{ personId: string | null; roles: readonly HeldRole[] }>;
-  read(ctx: Context): Promise<Message>;
-}
-
-export interface Reader {
-  claims: Claims;
-  language: Language;
+/** Somebody who opens a stream. */
+export interface Opening extends Reader {
   requestId: string;
   lastEventId: string | null;
   response: Response;
@@ -74,7 +60,7 @@ export interface Reader {
 
 export interface Streams {
   /** Adds a reader, whom the caller has let in; refuses one too many. */
-  open(showing: Showing, reader: Reader): void;
+  open(showing: Showing, reader: Opening): void;
   /** Ends every stream, so that its reader comes back to another instance, and takes no more. */
   stop(): Promise<void>;
 }
@@ -253,33 +239,3 @@ export function createStreams(options: StreamsOptions): Streams {
     },
   };
 }
-
-type Shown = Message | Problem;
-
-/** Of one sign-in and language, which see the same. */
-const readerKey = ({ claims, language }: Pick<Reader, 'claims' | 'language'>) => `${claims.signInId} ${language}`;
-
-/** What each reader is shown, or why they are shown nothing any more; read once for all who may see the same. */
-async function showAll(room: Room, listeners: readonly Listener[], tx: Tx, now: Date): Promise<Map<string, Shown>> {
-  const byReader = new Map<string, Shown>();
-  const byView = new Map<string, Message>();
-  for (const { claims, language } of listeners) {
-    const reader = readerKey({ claims, language });
-    if (byReader.has(reader)) continue;
-    const shown = await orRefused(async () => {
-      const view = { ...viewOf(await room.admit(tx, claims), room.gymId), language };
-      const key = JSON.stringify(view);
-      const message = byView.get(key) ?? (await room.read(contextOf(view, room.franchiseId, tx, now)));
-      byView.set(key, message);
-      return message;
-    });
-    byReader.set(reader, shown);
-  }
-  return byReader;
-}
-
-const orRefused = (work: () => Promise<Message>): Promise<Shown> =>
-  work().catch((fault: unknown) => {
-    if (fault instanceof Problem) return fault;
-    throw fault;
-  });

@@ -1,5 +1,5 @@
 import { type HeldRole, PERMISSIONS, type Permission, scopesOf } from '../auth/permissions.ts';
-import type { Context } from '../context.ts';
+import type { Context, PathGym } from '../context.ts';
 import type { Tx } from '../db/tenant.ts';
 import { newId } from '../ids.ts';
 import type { Language } from '../language.ts';
@@ -26,14 +26,20 @@ export function viewOf(who: { roles: readonly HeldRole[]; personId: string | nul
   return { roles, personId: isNarrow ? who.personId : null };
 }
 
+/** What everybody is shown the same of, whatever their view. */
+export interface Shared {
+  tx: Tx;
+  franchiseId: string;
+  gym: PathGym | null;
+  now: Date;
+}
+
 /** In which a state is read for all who have a view and a language. */
-export const contextOf = (view: View & { language: Language }, franchiseId: string, tx: Tx, now: Date): Context => ({
-  tx,
-  franchiseId,
+export const contextOf = (view: View & { language: Language }, shared: Shared): Context => ({
+  ...shared,
   accountId: null,
   ...view,
   requestId: newId(),
-  now,
   record: async () => {
     throw new Error('a stream only reads');
   },
