@@ -222,6 +222,21 @@ describe('the board', () => {
     await it.desk.post(`${it.gym}/check-outs`, { departures: [{ athleteId: one }], collectedBy: { alone: true } });
     expect(await it.read()).toMatchObject({ premises: { athletes: 0, covered: true }, notCollected: { count: 0 } });
   });
+
+  test('past midnight too, until they are collected, or it is morning', async () => {
+    const it = await aBoard(api, { rules: [SOMEBODY_THERE] });
+    const [one] = it.children as [string];
+    await it.checkIn([one]);
+    const waiting = { premises: { athletes: 1 }, notCollected: { count: 1, athletes: [{ athleteId: one }] } };
+    const nobody = { day: '2026-09-15', premises: { athletes: 0 }, notCollected: { count: 0 } };
+    api.clock.set('2026-09-14T23:10:00Z'); // Ten past midnight in Dublin.
+    expect(await it.read()).toMatchObject({ day: '2026-09-14', ...waiting });
+    api.clock.set('2026-09-15T05:00:00Z'); // Six there: whoever was not marked out has left.
+    expect(await it.read()).toMatchObject(nobody);
+    api.clock.set('2026-09-14T23:20:00Z');
+    await it.desk.post(`${it.gym}/check-outs`, { departures: [{ athleteId: one }], collectedBy: { alone: true } });
+    expect(await it.read()).toMatchObject(nobody);
+  });
 });
 
 describe('a floater', () => {

@@ -58,6 +58,7 @@ function missingStaff({ moment, planned, stateOf, staffCheckIn, names }: Outlook
 function endingQualifications({ moment, planned, names }: Outlook, until: number): BoardWarning[] {
   const today = localDay(planned.zone, moment);
   const midnight = planned.over.to;
+  if (moment >= midnight) return [];
   const tomorrow = localDay(planned.zone, midnight);
   const isNear = ({ span }: Place) => span.from <= until && span.to > moment;
   return planned.staff.flatMap(({ person, at, holds: held }) => {

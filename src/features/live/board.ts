@@ -1,6 +1,6 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
-import { type Block, type Floor, localDay, narrowed, readFloor } from '../../cover/index.ts';
+import { type Block, type Floor, narrowed, readFloor } from '../../cover/index.ts';
 import { liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
 import { type Recorded, staffStates, stateAt } from '../../enforcement/recorded.ts';
@@ -11,9 +11,9 @@ import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { personNames, staffStays } from '../../tables/index.ts';
-import { zoneOf } from '../gyms/repo.ts';
 import { uncoveringOf, warnings } from './ahead.ts';
 import { blockReader, type Counts, type Sight, type StaffAt, staffReader } from './board-block.ts';
+import { boardDay } from './board-day.ts';
 import { type Shown, shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { Board, BoardSession } from './schema.ts';
 
@@ -24,7 +24,7 @@ import type { Board, BoardSession } from './schema.ts';
  */
 export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const moment = ctx.now.getTime();
-  const day = localDay(await zoneOf(ctx, gymId), moment);
+  const day = await boardDay(ctx, gymId);
   const onRecord = await loadOnRecord(ctx, { gymId, day }, windowAt(moment));
   const { planned, recorded } = onRecord;
   const shown = shownAt(planned, moment);

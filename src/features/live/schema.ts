@@ -138,7 +138,7 @@ export const Board = z
   .strictObject({
     gymId: Id,
     at: Instant.meta({ description: 'When it was read; everything else changes with what happens' }),
-    day: Day,
+    day: Day.meta({ description: 'Today there; in the night, yesterday while somebody of it is not collected yet' }),
     sessions: z.array(BoardSession).max(200).meta({ description: 'Now and next; in the order of their start' }),
     premises: z
       .strictObject({
