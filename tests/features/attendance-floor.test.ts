@@ -1,3 +1,4 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
@@ -378,4 +379,28 @@ describe('what stands in the way', () => {
     for (let n = 1; n <= 20; n += 1) expect((await add(n)).status).toBe(201);
     expect((await add(21)).body.type).toBe('/problems/conflict');
   });
+});
+
+test('whoever comes for a make-up is in front of the coach of the group that they go with, alerts and all', async () => {
+  const { f, gym, desk, coach, session, block } = await aFloor();
+  const dara = await anAthlete(f, { given: 'Dara', family: 'Quinn' });
+  const alerts = 'Asthma: blue inhaler in the bag.';
+  await f.arrange((tx) => tx.insert(t.personHealth).values({ franchiseId: f.id, personId: dara, alerts }));
+  const seen = async () => {
+    const { items } = (await coach.get(`${gym}/athletes`)).body;
+    const sheet = await coach.get<{ alerts: object[] }>(`${gym}/sessions/${session.id}/sheet`);
+    const one = await coach.get(`${gym}/athletes/${dara}`);
+    return [items.filter(({ athleteId }) => athleteId === dara), one.status, sheet.body.alerts];
+  };
+  expect(await seen()).toEqual([[], 404, []]);
+  await desk.post(`${gym}/check-ins`, { arrivals: [{ athleteId: dara, sessionId: session.id }] });
+  expect(await seen()).toMatchObject([[{ alerts }], 200, [{ athleteId: dara, alerts }]]);
+  // A coach who only watches that block sees nothing of it.
+  await f.arrange((tx) => tx.update(t.assignments).set({ duty: 'shadow' }).where(eq(t.assignments.blockId, block.id)));
+  expect(await seen()).toEqual([[], 404, []]);
+  await f.arrange((tx) => tx.update(t.assignments).set({ duty: 'lead' }).where(eq(t.assignments.blockId, block.id)));
+  expect(await seen()).toMatchObject([[{ alerts }], 200, [{ alerts }]]);
+  // And with the day it is over.
+  api.clock.set('2026-09-15T08:00:00Z');
+  expect(await seen()).toEqual([[], 404, []]);
 });

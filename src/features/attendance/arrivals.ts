@@ -4,6 +4,7 @@ import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 import type { ATTENDANCE_KINDS } from '../../tables/attendance.ts';
 import { athletesAt, dayAt, type GymDoor, refuseLongAfter, refuseLongBefore } from './repo.ts';
+import { wasLookedUp } from './visitors.ts';
 
 export interface Asked {
   athleteId: string;
@@ -43,7 +44,8 @@ interface Row extends Record<string, unknown> {
  * Which session each comes to: the one named; or of those that they are expected at that day, the first that is not
  * over. Refuses an athlete or a session that is not of this gym, and somebody expected nowhere; what was long before the
  * session, and coming long after it; a session that was cancelled, and an arrival at one of another day or at one that
- * is over, unless it has happened.
+ * is over, unless it has happened. A sister gym's athlete may come who was looked up here that day, and from then on is
+ * known at that session.
  */
 export async function whereTo(
   ctx: Context,
@@ -72,12 +74,13 @@ export async function whereTo(
         GROUP BY g.id, g.position ORDER BY count(o.id), g.position LIMIT 1) END AS smallest
     FROM sessions s
     CROSS JOIN unnest(${sql.param([...new Set(ids)])}::uuid[]) AS x (athlete_id)
-    JOIN athletes k ON k.franchise_id = ${us} AND k.person_id = x.athlete_id AND k.gym_id = ${gymId}
+    JOIN athletes k ON k.franchise_id = ${us} AND k.person_id = x.athlete_id
     LEFT JOIN group_members m ON m.franchise_id = ${us} AND m.session_id = s.id AND m.athlete_id = x.athlete_id
       AND m.released_at IS NULL
     LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = s.id AND a.athlete_id = x.athlete_id
     WHERE s.franchise_id = ${us} AND s.gym_id = ${gymId}
       AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${isNamed ? null : day}::date)
+      AND (k.gym_id = ${gymId} OR a.athlete_id IS NOT NULL OR (${list === 'arrivals'} AND ${wasLookedUp(ctx, gymId, zone)}))
     ORDER BY s.starts_at, s.id`);
   const seen = new Set(rows.map(({ athleteId }) => athleteId));
   const known = ids.every((id) => seen.has(id)) ? seen : await athletesAt(ctx, gymId, ids);

@@ -9,6 +9,11 @@ import { type NewMark, writeMarks } from './marks-repo.ts';
 import { custodyNotesOf, getGymDoor, heldFromActivity, recordStoppedRead } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Marked } from './schema.ts';
+import { inElsewhere } from './visitors.ts';
+
+/** Why somebody cannot be here: said to the desk, which can ring the other. */
+export const stillAt = ({ gymName }: { gymName: string }) =>
+  `They are in at ${gymName} by its roll, and nobody is in two places: its desk has to mark them out first.`;
 
 /** How a check-in came: at the desk, which leaves what is so already alone; or from a device, where each has its id. */
 export interface Arriving {
@@ -22,7 +27,8 @@ export interface Arriving {
 /**
  * Checks a family in. Nobody who stands at the door is a data error: over the ratio limit they are admitted with an
  * alert, or put on hold where the gym's setting says so; with a hold on activity they are stopped in either case.
- * Whoever is let in is no longer in a session that is over: they have gone on.
+ * Whoever is let in is no longer in a session that is over: they have gone on. Only whoever is in at another gym is
+ * refused, unless it has happened.
  */
 export async function checkIn(
   ctx: Context,
@@ -50,11 +56,11 @@ export async function checkIn(
       sessions: [...coming, ...behind].map(({ sessionId }) => sessionId),
     };
   });
-  const stopped = await heldFromActivity(
-    ctx,
-    coming.map(({ athleteId }) => athleteId),
-  );
+  const ids = coming.map(({ athleteId }) => athleteId);
+  const [stopped, away] = await Promise.all([heldFromActivity(ctx, ids), inElsewhere(ctx, gymId, ids, arriving.at)]);
   const entering = coming.filter(({ athleteId, state }) => state !== 'present' && !stopped.has(athleteId));
+  const inTwoPlaces = away.find((one) => entering.some(({ athleteId }) => athleteId === one.athleteId));
+  if (inTwoPlaces && !arriving.offline) throw refuse('conflict', stillAt(inTwoPlaces));
   const judged = await judgeAll(ctx, gymId, entering, arriving.at);
   const marks = coming.flatMap((one): NewMark[] => {
     if (arriving.release && one.state !== 'on-hold') throw refuse('conflict', 'They are not on hold.');

@@ -10,7 +10,7 @@ import { sessions } from '../../tables/schedule.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { whoCollects } from './collecting.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { athletesAt, daysOfNow, type GymDoor, getGymDoor } from './repo.ts';
+import { athletesMarkedAt, daysOfNow, type GymDoor, getGymDoor } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Collected, Marked } from './schema.ts';
 
@@ -102,7 +102,7 @@ async function fromWhere(
   departures: readonly Departure[],
 ): Promise<Departure[]> {
   const ids = departures.map(({ athleteId }) => athleteId);
-  const known = await athletesAt(ctx, gymId, ids);
+  const known = await athletesMarkedAt(ctx, gymId, ids);
   const rows = await ctx.tx
     .select({ athleteId: attendance.athleteId, sessionId: attendance.sessionId, day: sessions.day })
     .from(attendance)

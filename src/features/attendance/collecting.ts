@@ -8,7 +8,7 @@ import { found, invalid, refuse } from '../../platform/problem.ts';
 import { collectors, custodyNotes } from '../../tables/attendance.ts';
 import { athletes } from '../../tables/people.ts';
 import { zoneOf } from '../gyms/repo.ts';
-import { bumpAthlete, getAthleteOf, guardiansOf } from '../people/athlete-repo.ts';
+import { bumpAthlete, getAthleteHere, getAthleteOf, guardiansOf } from '../people/athlete-repo.ts';
 import {
   type Collecting,
   type Collector,
@@ -34,7 +34,7 @@ const onRecord = (today: string) => or(isNull(collectors.until), gt(collectors.u
 
 /** Who may collect an athlete today: guardians and others on record; and the desk's own note. */
 export async function readCollecting(ctx: Context, gymId: string, athleteId: string): Promise<Collecting> {
-  const { revision } = await getAthleteOf(ctx, gymId, athleteId);
+  const { revision } = await getAthleteHere(ctx, gymId, athleteId);
   const today = dayAt(await zoneOf(ctx, gymId), ctx.now);
   const guardians = await guardiansOf(ctx, gymId, athleteId);
   const others = await ctx.tx

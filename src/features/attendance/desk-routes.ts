@@ -35,6 +35,7 @@ import {
 } from './schema.ts';
 import { FoundList, SearchFor, searchNames } from './search.ts';
 import { undo } from './undo.ts';
+import { LookedUp, LookUp, lookUp } from './visitors.ts';
 
 const desk = { tag: 'attendance', permission: 'attendance.write' } as const;
 const reads = { tag: 'attendance', permission: 'attendance.read' } as const;
@@ -56,11 +57,24 @@ export const deskRoutes: Route[] = [
   route({
     ...desk,
     method: 'post',
+    path: '/gyms/{gymId}/look-ups',
+    name: 'lookUpAthlete',
+    summary: 'Find an athlete of any of the franchise’s gyms by name and birth date, as the family says them',
+    description:
+      'For whoever comes from a sister gym to a trial or a make-up. At both gyms the audit trail has a line of it, whose day is the one on which they can then be checked in here by id; from then until the day is over this gym’s desk, and the coaches of their blocks, see of them what they see of their own.',
+    params: GymRef,
+    body: LookUp,
+    returns: { 200: LookedUp },
+  }).handle(async (ctx, { params, body }) => ok(await lookUp(ctx, params.gymId, body))),
+
+  route({
+    ...desk,
+    method: 'post',
     path: '/gyms/{gymId}/check-ins',
     name: 'checkIn',
     summary: 'Check a family in',
     description:
-      'Over the limit they are admitted with an alert, or put on hold where the gym’s setting says so. With a hold on activity they are stopped in either case. Whoever is in already stays so.',
+      'Over the limit they are admitted with an alert, or put on hold where the gym’s setting says so. With a hold on activity they are stopped in either case. Whoever is in already stays so. Whoever is in at another gym is refused, and a sister gym’s athlete has to be looked up first.',
     params: GymRef,
     body: CheckIn,
     returns: { 201: MarkedList },

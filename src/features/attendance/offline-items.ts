@@ -3,7 +3,7 @@ import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { refuse } from '../../platform/problem.ts';
 import { attendanceMarks, blockRolls, offlineItems, outings, staffMarks } from '../../tables/attendance.ts';
-import { checkIn } from './check-in.ts';
+import { checkIn, stillAt } from './check-in.ts';
 import { checkOut } from './check-out.ts';
 import { admitGuest } from './guests.ts';
 import { countHeads } from './headcounts.ts';
@@ -15,6 +15,7 @@ import type { TakenRoll } from './roll-schema.ts';
 import { takeRoll } from './rolls.ts';
 import { markStaff, undoStaffMark } from './staff-presence.ts';
 import { undo } from './undo.ts';
+import { inElsewhere } from './visitors.ts';
 
 /** What somebody has to look at, if anything, and in words. */
 export interface Told {
@@ -35,7 +36,10 @@ export async function doItem(ctx: Context, gymId: string, item: Item): Promise<T
     case 'in': {
       deskOrRefuse(ctx, gymId);
       const { athleteId, sessionId, as } = item;
-      return stoppedOrFine(await checkIn(ctx, gymId, [{ athleteId, sessionId, kind: as }], { at, offline }));
+      const marked = await checkIn(ctx, gymId, [{ athleteId, sessionId, kind: as }], { at, offline });
+      const [away] = await inElsewhere(ctx, gymId, [athleteId], at);
+      const told = stoppedOrFine(marked);
+      return told.problem === null && away ? { problem: 'conflict', detail: stillAt(away) } : told;
     }
     case 'guest': {
       deskOrRefuse(ctx, gymId);

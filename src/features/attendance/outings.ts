@@ -11,7 +11,7 @@ import { outings } from '../../tables/attendance.ts';
 import { guardiansOf } from '../people/athlete-repo.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
 import {
-  athletesAt,
+  athletesMarkedAt,
   getSession,
   isDesk,
   MOST_DAYS_OFFLINE,
@@ -43,7 +43,7 @@ export const outingOnWire = (row: Row): Outing => ({
  */
 export async function recordOuting(ctx: Context, gymId: string, outing: NewOuting, offline = false): Promise<Outing> {
   const { sessionId, athleteId, withPersonId, why } = outing;
-  if (!(await athletesAt(ctx, gymId, [athleteId])).has(athleteId)) {
+  if (!(await athletesMarkedAt(ctx, gymId, [athleteId], sessionId)).has(athleteId)) {
     throw invalid('/athleteId', 'There is no such athlete at this gym.');
   }
   const session = await sessionOrInvalid(ctx, gymId, sessionId);

@@ -8,10 +8,11 @@ import { ours } from '../../platform/db/tenant.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
-import { activityHolds, custodyNotes } from '../../tables/attendance.ts';
+import { activityHolds, attendance, custodyNotes } from '../../tables/attendance.ts';
 import { gyms } from '../../tables/gyms.ts';
 import { athletes } from '../../tables/people.ts';
 import { sessions } from '../../tables/schedule.ts';
+import { NIGHT_ENDS } from '../people/who-is-here.ts';
 
 export type SessionRow = typeof sessions.$inferSelect;
 
@@ -33,9 +34,6 @@ const selectGym = statement((tx, given: Given<{ gymId: string }>) =>
 /** The gym's local day at a moment. */
 export const dayAt = (zone: string, at: Date): string =>
   Temporal.Instant.fromEpochMilliseconds(at.getTime()).toZonedDateTimeISO(zone).toPlainDate().toString();
-
-/** Until that hour those who are still there from the evening before are looked for too. */
-const NIGHT_ENDS = 6;
 
 /**
  * The local days whose athletes may still be in the building: today; in the night, yesterday too. Somebody of an earlier
@@ -64,7 +62,7 @@ export function whenOf(ctx: Context, at: string | undefined, days = 1): Date {
 }
 
 /** So long before its start, and after its end, somebody may be at a session, and no longer. */
-const AROUND_HOURS = 6;
+export const AROUND_HOURS = 6;
 const AROUND_MS = AROUND_HOURS * 3_600_000;
 export interface Span {
   startsAt: Date;
@@ -137,6 +135,33 @@ export async function athletesAt(ctx: Context, gymId: string, ids: readonly stri
     .from(athletes)
     .where(and(ours(ctx, athletes), eq(athletes.gymId, gymId), inArray(athletes.personId, some(ids))));
   return new Set(rows.map(({ id }) => id));
+}
+
+/**
+ * Those of the athletes who are the gym's, or were marked at one of its sessions (at that one, where it is named): a sister
+ * gym's athlete is let in by the desk first.
+ */
+export async function athletesMarkedAt(
+  ctx: Context,
+  gymId: string,
+  ids: readonly string[],
+  sessionId?: string,
+): Promise<Set<string>> {
+  const own = await athletesAt(ctx, gymId, ids);
+  const others = ids.filter((id) => !own.has(id));
+  if (others.length === 0) return own;
+  const rows = await ctx.tx
+    .select({ id: attendance.athleteId })
+    .from(attendance)
+    .where(
+      and(
+        ours(ctx, attendance),
+        eq(attendance.gymId, gymId),
+        inArray(attendance.athleteId, others),
+        sessionId === undefined ? undefined : eq(attendance.sessionId, sessionId),
+      ),
+    );
+  return new Set([...own, ...rows.map(({ id }) => id)]);
 }
 
 /** Those who may not be checked in to activity now. */

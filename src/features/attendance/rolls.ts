@@ -14,7 +14,7 @@ import { alertsOf, judgeAll } from './door.ts';
 import { elsewhere, goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
 import {
-  athletesAt,
+  athletesMarkedAt,
   getGymDoor,
   ownBlockOrRefuse,
   recordStoppedRead,
@@ -63,7 +63,7 @@ export async function takeRoll(
   const { here, missing, counted } = roll;
   const named = [...here, ...missing];
   if (new Set(named).size < named.length) throw invalid('/here', 'Name each athlete once, here or missing.');
-  const known = await athletesAt(ctx, gymId, named);
+  const known = await athletesMarkedAt(ctx, gymId, named, block.sessionId);
   const stranger = named.find((id) => !known.has(id));
   if (stranger)
     throw invalid(here.includes(stranger) ? '/here' : '/missing', 'One of these is no athlete of this gym.');

@@ -5,6 +5,7 @@ import { plainText } from '../../platform/db/plain-text.ts';
 import { Id, Instant, instantOf, Line, wholeOr } from '../../platform/http/wire.ts';
 import { ATTENDANCE_STATES } from '../../tables/attendance.ts';
 import { names } from '../people/schema.ts';
+import { cameToday } from '../people/who-is-here.ts';
 import { dayAt, getGymDoor, recordStoppedRead } from './repo.ts';
 
 export const SearchFor = z.strictObject({
@@ -50,7 +51,10 @@ interface Row extends Record<string, unknown> {
   sessions: FoundList['items'][number]['sessions'];
 }
 
-/** The gym's athletes whose names are most like what was heard (none heard: those of today), each with their sessions of today. */
+/**
+ * The gym's athletes, and a sister gym's who came today, whose names are most like what was heard (none heard: those of
+ * today), each with their sessions of today.
+ */
 export async function searchNames(
   ctx: Context,
   gymId: string,
@@ -64,7 +68,8 @@ export async function searchNames(
     WITH known AS (
       SELECT a.person_id, a.family_id, n.given, n.family, ${plainText(sql`n.given || ' ' || n.family`)} AS plain
       FROM athletes a JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = a.person_id
-      WHERE a.franchise_id = ${us} AND a.gym_id = ${gymId} AND a.left_at IS NULL
+      WHERE a.franchise_id = ${us} AND a.left_at IS NULL
+        AND (a.gym_id = ${gymId} OR a.person_id = ANY(${cameToday(ctx, gymId)}))
     ), alike AS (
       SELECT *, greatest(similarity(plain, ${asked}), word_similarity(${asked}, plain)) AS how_much FROM known
     )

@@ -1,6 +1,7 @@
 import { sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { found } from '../../platform/problem.ts';
+import { cameToday } from '../people/who-is-here.ts';
 import { MOST_ON_PREMISES, MOST_SESSIONS, type SheetAthlete } from './day-sheet-schema.ts';
 
 type Selected<T> = T & Record<string, unknown>;
@@ -63,10 +64,16 @@ interface RollRow {
   onHold: number;
   absent: number;
   left: number;
+  /** Null for the gym's own. */
+  ownGym: string | null;
+  isKnown: boolean;
 }
 
-/** The rolls of sessions: enrolled that day, with a place in a group, or marked there; at most so many of each. */
-export const selectRolls = (ctx: Context, sessionIds: readonly string[], most: number) => {
+/**
+ * The rolls of sessions: enrolled that day, with a place in a group, or marked there; at most so many of each. Known is
+ * what stands on record of the gym's own, and of a sister gym's athletes on the day on which they come.
+ */
+export const selectRolls = (ctx: Context, gymId: string, sessionIds: readonly string[], most: number) => {
   const us = ctx.franchiseId;
   const these = list(sessionIds);
   const within = (state: string) =>
@@ -89,13 +96,15 @@ export const selectRolls = (ctx: Context, sessionIds: readonly string[], most: n
       SELECT l.session_id AS "sessionId", l.athlete_id AS "athleteId", n.given, n.family, p.born::text,
         g.id AS "groupId", g.name AS "group", coalesce(a.kind, 'enrolled') AS kind,
         coalesce(a.state, 'expected') AS state, coalesce(a.late, false) AS late,
-        y.in_at AS "inAt", y.out_at AS "outAt", h.alerts, c.phone,
+        y.in_at AS "inAt", y.out_at AS "outAt", h.alerts, c.phone, o.name AS "ownGym",
+        o.id IS NULL OR p.person_id = ANY(${cameToday(ctx, gymId)}) AS "isKnown",
         (count(*) OVER (PARTITION BY l.session_id))::int AS "onRoll", ${within('present')} AS present,
         ${within('on-hold')} AS "onHold", ${within('absent')} AS absent, ${within('left')} AS "left",
         row_number() OVER (PARTITION BY l.session_id
           ORDER BY lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), l.athlete_id) AS place
       FROM listed l
       JOIN athletes p ON p.franchise_id = ${us} AND p.person_id = l.athlete_id
+      LEFT JOIN gyms o ON o.franchise_id = ${us} AND o.id = p.gym_id AND o.id <> ${gymId}
       LEFT JOIN attendance a ON a.franchise_id = ${us} AND a.session_id = l.session_id AND a.athlete_id = l.athlete_id
       LEFT JOIN groups g ON g.franchise_id = ${us} AND g.id = l.group_id
       LEFT JOIN person_names n ON n.franchise_id = ${us} AND n.person_id = l.athlete_id

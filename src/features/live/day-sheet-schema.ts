@@ -100,6 +100,10 @@ const SheetAthlete = z
     age: z.int().min(0).max(150).nullable().meta({ description: 'Whole years on that day; null is unknown' }),
     groupId: Id.nullable(),
     group: label.nullable(),
+    ownGym: label.nullable().meta({
+      description:
+        'Of a sister gym’s athlete, what it is called; beyond the roll they are known here on their day alone',
+    }),
     kind: z.enum(ATTENDANCE_KINDS),
     state: z.enum(ATTENDANCE_STATES).meta({ description: 'As last recorded' }),
     late: z.boolean(),

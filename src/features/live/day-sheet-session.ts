@@ -107,8 +107,9 @@ const KINDS = { enrolled: '', trial: 'trial', 'make-up': 'make-up', guest: 'walk
 const walkIn = html`<tr><td></td><th scope="row"><span class="small">walk-in:</span></th><td></td><td></td><td></td><td></td><td></td><td></td></tr>`;
 
 function rollRow(athlete: SheetAthlete, number: number, say: Clock): Html {
-  const { kind, age, group, alerts, stopped, outAt } = athlete;
-  const tag = kind === 'enrolled' ? NONE : html` <span class="tag">${KINDS[kind]}</span>`;
+  const { kind, age, group, ownGym, alerts, stopped, outAt } = athlete;
+  const from = ownGym === null ? NONE : html` <span class="tag">of <bdi>${ownGym}</bdi></span>`;
+  const tag = html`${kind === 'enrolled' ? NONE : html` <span class="tag">${KINDS[kind]}</span>`}${from}`;
   const stop = stopped ? html`<b class="line kept">NO ACTIVITY: clearance is missing</b>` : NONE;
   const alert =
     alerts === null ? NONE : html`<span class="line"><span class="alert">!</span> <bdi>${alerts}</bdi></span>`;
@@ -124,7 +125,7 @@ function cameIn({ state, late, inAt }: SheetAthlete, say: Clock): Html {
   return late ? html`late` : NONE;
 }
 
-function collectedBy({ guardians, others, phone, custodyNote }: SheetAthlete): Html[] {
+function collectedBy({ guardians, others, phone, custodyNote, ownGym }: SheetAthlete): Html[] {
   const lines = [
     ...guardians.map(
       ({ relation, mayCollect, phone: theirs, ...who }) =>
@@ -134,5 +135,6 @@ function collectedBy({ guardians, others, phone, custodyNote }: SheetAthlete): H
     ...(phone === null ? [] : [html`<span class="line">of their own: ${telephone(phone)}</span>`]),
     ...(custodyNote === null ? [] : [html`<span class="line kept">Custody: <bdi>${custodyNote}</bdi></span>`]),
   ];
-  return lines.length === 0 ? [html`<b>nobody on file</b>`] : lines;
+  const nobody = ownGym === null ? html`<b>nobody on file</b>` : html`<b>ask</b> <bdi>${ownGym}</bdi>`;
+  return lines.length === 0 ? [nobody] : lines;
 }

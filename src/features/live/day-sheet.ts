@@ -99,8 +99,9 @@ async function readRolls(
   most: number,
   { floor }: GymFloor,
 ) {
-  const rows = await repo.selectRolls(ctx, sessionIds, most);
-  const athleteIds = [...new Set(rows.map(({ athleteId }) => athleteId))];
+  const rows = await repo.selectRolls(ctx, gymId, sessionIds, most);
+  // Of a sister gym's athletes nothing beyond the roll is read any more, once their day is over.
+  const athleteIds = [...new Set(rows.filter(({ isKnown }) => isKnown).map(({ athleteId }) => athleteId))];
   const guardiansOf = grouped(await repo.selectGuardians(ctx, athleteIds), ({ athleteId }) => athleteId);
   const othersOf = grouped(await repo.selectCollectors(ctx, athleteIds, day), ({ athleteId }) => athleteId);
   const custody = await custodyNotesOf(ctx, gymId, athleteIds);
@@ -117,14 +118,15 @@ async function readRolls(
       age: born === null || born > day ? null : ageOf(born),
       groupId: row.groupId,
       group: row.group,
+      ownGym: row.ownGym,
       kind: row.kind,
       state: row.state,
       late: row.late,
       inAt: momentOf(row.inAt),
       outAt: momentOf(row.outAt),
       stopped: stopped.has(athleteId),
-      alerts: mayReadHealth ? row.alerts : null,
-      phone: row.phone,
+      alerts: mayReadHealth && row.isKnown ? row.alerts : null,
+      phone: row.isKnown ? row.phone : null,
       guardians: guardiansOf(athleteId).map(({ athleteId: _, ...guardian }) => guardian),
       others: othersOf(athleteId).map(({ athleteId: _, ...other }) => other),
       custodyNote: custody.get(athleteId) ?? null,

@@ -1,4 +1,4 @@
-import { and, asc, eq, isNotNull, isNull, ne, type SQL, sql } from 'drizzle-orm';
+import { and, asc, eq, isNotNull, isNull, ne, or, type SQL, sql } from 'drizzle-orm';
 import { type Context, scopesAt } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
@@ -13,7 +13,8 @@ import {
   personNames,
 } from '../../tables/people.ts';
 import type { Athlete, AthleteQuery, AthleteRecord, AthleteSummary, Guardian } from './athlete-schema.ts';
-import { afterName, contactsOf, holds, inOrderOfNames, nameHas, nameKeys, namesOf, todayAt } from './persons.ts';
+import { afterName, contactsOf, holds, inOrderOfNames, nameHas, nameKeys, namesOf } from './persons.ts';
+import { cameToday, inOwnBlocks } from './who-is-here.ts';
 
 /** An athlete of this gym; refuses any other as not found. For those who may see all of them. */
 export async function getAthleteOf(ctx: Context, gymId: string, athleteId: string) {
@@ -40,17 +41,22 @@ export async function bumpAthlete(ctx: Context, athleteId: string, ifMatch: numb
   return row.revision;
 }
 
-/** Those whom the caller may see: all, or for a coach those in the blocks that they teach today; to shadow is to watch. */
-const maySee = (ctx: Context, gymId: string): SQL | undefined =>
-  holds(ctx, 'athletes.read', gymId)
-    ? undefined
-    : sql`EXISTS (SELECT FROM group_members m
-        JOIN blocks b ON b.franchise_id = ${ctx.franchiseId} AND b.group_id = m.group_id
-        JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = b.session_id AND s.cancelled_at IS NULL
-        JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND (a.block_id = b.id OR a.session_id = s.id)
-        WHERE m.franchise_id = ${ctx.franchiseId} AND m.athlete_id = ${athletes.personId} AND m.released_at IS NULL
-          AND b.gym_id = ${gymId} AND b.day = ${todayAt(ctx, gymId)}
-          AND a.person_id = ${ctx.personId}::uuid AND a.duty <> 'shadow' AND a.released_at IS NULL)`;
+/** The gym's own; and a sister gym's who came today, for the day. */
+const isHere = (ctx: Context, gymId: string) =>
+  or(eq(athletes.gymId, gymId), sql`${athletes.personId} = ANY(${cameToday(ctx, gymId)})`);
+
+/** An athlete of this gym, or one who came here today; refuses any other as not found. To read, never to write. */
+export async function getAthleteHere(ctx: Context, gymId: string, athleteId: string) {
+  const [row] = await ctx.tx
+    .select({ athleteId: athletes.personId, revision: athletes.revision })
+    .from(athletes)
+    .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), isHere(ctx, gymId)));
+  return found(row, 'athlete');
+}
+
+/** For a coach: those in the blocks that they teach today. Null for those who see all. */
+const ofOwnBlocks = (ctx: Context, gymId: string): SQL | null =>
+  holds(ctx, 'athletes.read', gymId) ? null : sql`${athletes.personId} = ANY(${inOwnBlocks(ctx, gymId)})`;
 
 /** For the gym as a whole; or for one's own blocks, where those are all that is shown. */
 const mayReadHealth = (ctx: Context, gymId: string) =>
@@ -71,7 +77,7 @@ const alertsOf = (ctx: Context, gymId: string) =>
     mayReadHealth(ctx, gymId) ? undefined : sql`false`,
   );
 
-/** The gym's athletes in the order of their names; for a coach, those in the blocks that they have today. */
+/** The gym's own athletes in the order of their names; for a coach, those in the blocks that they have today. */
 export async function listAthletes(ctx: Context, gymId: string, { limit, cursor, name, left }: AthleteQuery) {
   const after = readCursor(cursor, 3);
   const rows = await ctx.tx
@@ -82,9 +88,8 @@ export async function listAthletes(ctx: Context, gymId: string, { limit, cursor,
     .where(
       and(
         ours(ctx, athletes),
-        eq(athletes.gymId, gymId),
+        ofOwnBlocks(ctx, gymId) ?? eq(athletes.gymId, gymId),
         left === 'true' ? isNotNull(athletes.leftAt) : isNull(athletes.leftAt),
-        maySee(ctx, gymId),
         nameHas(name),
         afterName(athletes.personId, after),
       ),
@@ -99,7 +104,7 @@ export async function listAthletes(ctx: Context, gymId: string, { limit, cursor,
   );
 }
 
-/** One of the gym's athletes, with what the caller may know of them. */
+/** One of the gym's athletes, or a sister gym's who came here today, with what the caller may know of them. */
 export async function getAthlete(ctx: Context, gymId: string, athleteId: string): Promise<Athlete> {
   const [row] = await ctx.tx
     .select({
@@ -114,7 +119,7 @@ export async function getAthlete(ctx: Context, gymId: string, athleteId: string)
     .from(athletes)
     .leftJoin(personNames, namesOf(ctx, athletes.personId))
     .leftJoin(personHealth, alertsOf(ctx, gymId))
-    .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), eq(athletes.gymId, gymId), maySee(ctx, gymId)));
+    .where(and(ours(ctx, athletes), eq(athletes.personId, athleteId), ofOwnBlocks(ctx, gymId) ?? isHere(ctx, gymId)));
   const { born, familyId, countsAs, leftAt, ...athlete } = found(row, 'athlete');
   if (!holds(ctx, 'athletes.read', gymId)) return { ...athlete, record: null };
   const record = { born, countsAs, hasLeft: leftAt !== null, family: await familyOf(ctx, athleteId, familyId) };

@@ -8,6 +8,7 @@ import { programmes } from '../../tables/curriculum.ts';
 import { gyms } from '../../tables/gyms.ts';
 import { lessonPlans, planVersions } from '../../tables/plans.ts';
 import { blocks, classes, groups, sessions } from '../../tables/schedule.ts';
+import { goingWith } from '../people/who-is-here.ts';
 import { isForBlock, narrowestFirst } from '../schedule/other-drills-repo.ts';
 
 /** A session that takes place, with its class and gym; refuses any other as not found. */
@@ -140,6 +141,18 @@ export const selectMembers = (ctx: Context, groupIds: readonly string[]) =>
     LEFT JOIN person_health h ON h.franchise_id = ${ctx.franchiseId} AND h.person_id = m.athlete_id
     WHERE m.franchise_id = ${ctx.franchiseId} AND m.group_id = ${list(groupIds)} AND m.released_at IS NULL
     ORDER BY lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), m.athlete_id`,
+  );
+
+/** Who came to a session and goes with one of these groups without a place in it, with their medical alerts. */
+export const selectGoingWith = (ctx: Context, sessionId: string, groupIds: readonly string[]) =>
+  all<MemberRow>(
+    ctx,
+    sql`SELECT w.group_id AS "groupId", w.athlete_id AS "athleteId",
+      nullif(concat_ws(' ', n.given, n.family), '') AS name, h.alerts
+    FROM (${goingWith(ctx, sql`v.session_id = ${sessionId} AND v.group_id = ${list(groupIds)}`)}) w
+    LEFT JOIN person_names n ON n.franchise_id = ${ctx.franchiseId} AND n.person_id = w.athlete_id
+    LEFT JOIN person_health h ON h.franchise_id = ${ctx.franchiseId} AND h.person_id = w.athlete_id
+    ORDER BY lower(coalesce(n.family, '')), lower(coalesce(n.given, '')), w.athlete_id`,
   );
 
 /** The skills that lead to these drills: taught by what comes right before them in the progressions, and not by them. */

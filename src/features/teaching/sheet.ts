@@ -25,7 +25,7 @@ type Names = Awaited<ReturnType<typeof loadNames>>;
 /**
  * The lesson sheet of a session: what is taught, as adapted, when, where and with whom, who spots, and who may step in.
  * Only of one coach, when `personId` is given; a coach sees their own, and with nothing there, not found. On the day it
- * has the medical alerts of those in its groups, for whoever may read them, and the reading leaves a trace; whoever only
+ * has the medical alerts of those in its groups, or come to go with one, for whoever may read them, and the reading leaves a trace; whoever only
  * shadows a block sees neither alerts nor names of its group.
  */
 export async function readSheet(
@@ -57,10 +57,8 @@ export async function readSheet(
     [...contents.values()],
     adapted.flatMap(({ drillId }) => drillId ?? []),
   );
-  const members = await repo.selectMembers(
-    ctx,
-    rows.map(({ groupId }) => groupId),
-  );
+  const groupIds = rows.map(({ groupId }) => groupId);
+  const members = await repo.selectMembers(ctx, groupIds);
   // Whoever asks for what they teach themselves sees it as its coach, whatever other role they have.
   const asCoach = of !== null && of === ctx.personId && scopesAt(ctx, 'health.read', gymId).has('own-blocks');
   const teaches = ({ blockId }: repo.SheetBlock) =>
@@ -79,7 +77,9 @@ export async function readSheet(
   const mayReadAlerts = mayKnow('health.read');
   const isOnTheDay = dayOf(ctx.now, session.zone) === session.day;
   const groupOf = new Map(rows.map(({ groupId, group }) => [groupId, group]));
-  const alerts = members.flatMap(({ athleteId, name, groupId, alerts: said }) =>
+  // Whoever came for a trial or a make-up, of this gym or a sister gym, is in front of the coach as well.
+  const joining = isOnTheDay ? await repo.selectGoingWith(ctx, sessionId, groupIds) : [];
+  const alerts = [...members, ...joining].flatMap(({ athleteId, name, groupId, alerts: said }) =>
     said !== null && isOnTheDay && mayReadAlerts(groupId)
       ? [{ athleteId, name: name ?? '(name erased)', group: groupOf.get(groupId) ?? '', alerts: said }]
       : [],

@@ -145,6 +145,8 @@ export interface Happenings {
   'attendance.absent': { sessionId: string; athleteId: string; markId: string; at: string };
   'attendance.late': { sessionId: string; athleteId: string; markId: string; at: string };
   'attendance.undone': { sessionId: string; athleteId: string; markId: string; kind: string };
+  /** By name and birth date, at that gym's door; told at the athlete's own gym too. Null: nobody was found. */
+  'attendance.looked-up': { athleteId: string | null; atGymId: string };
   'attendance.collector-added': { athleteId: string; collectorId: string };
   'attendance.collector-ended': { athleteId: string; collectorId: string };
   'attendance.custody-note-changed': { athleteId: string };
