@@ -3,7 +3,8 @@ import { some } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 import type { ATTENDANCE_KINDS } from '../../tables/attendance.ts';
-import { athletesAt, dayAt, type GymDoor, refuseLongAfter, refuseLongBefore } from './repo.ts';
+import { zoneOf } from '../gyms/repo.ts';
+import { athletesAt, dayAt, refuseLongAfter, refuseLongBefore } from './repo.ts';
 import { wasLookedUp } from './visitors.ts';
 
 export interface Asked {
@@ -49,13 +50,14 @@ interface Row extends Record<string, unknown> {
  */
 export async function whereTo(
   ctx: Context,
-  { id: gymId, zone }: GymDoor,
+  gymId: string,
   asked: readonly Asked[],
   at: Date,
   list: 'arrivals' | 'departures' | 'athletes' | 'here' = 'arrivals',
   hasHappened = list === 'departures' || list === 'here',
 ): Promise<Coming[]> {
   const ids = asked.map(({ athleteId }) => athleteId);
+  const zone = await zoneOf(ctx, gymId);
   const day = dayAt(zone, at);
   const isNamed = asked.every(({ sessionId }) => sessionId !== undefined);
   const us = ctx.franchiseId;

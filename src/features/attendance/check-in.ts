@@ -6,7 +6,7 @@ import { type Asked, type Coming, whereTo } from './arrivals.ts';
 import { alertsOf, type Judged, judgeAll } from './door.ts';
 import { elsewhere, goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { custodyNotesOf, getGymDoor, heldFromActivity, recordStoppedRead } from './repo.ts';
+import { custodyNotesOf, doorOf, heldFromActivity, recordStoppedRead } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Marked } from './schema.ts';
 import { inElsewhere } from './visitors.ts';
@@ -38,26 +38,30 @@ export async function checkIn(
 ): Promise<Marked[]> {
   let coming: Coming[] = [];
   let behind: Awaited<ReturnType<typeof stillMarkedIn>> = [];
+  let stopped = new Set<string>();
+  let away: Awaited<ReturnType<typeof inElsewhere>> = [];
   let door: 'admit' | 'hold' = 'admit';
+  const ids = asked.map(({ athleteId }) => athleteId);
   // All are asked again once the locks are held, and are then what everything below goes by.
   const lock = await lockCover(ctx, 'fact', async () => {
-    const gym = await getGymDoor(ctx, gymId);
-    const ids = asked.map(({ athleteId }) => athleteId);
-    const [where, markedIn] = await Promise.all([
-      whereTo(ctx, gym, asked, arriving.at, 'arrivals', arriving.offline !== undefined),
-      stillMarkedIn(ctx, gym, ids, arriving.at),
+    const [where, markedIn, held, inAt, atTheDoor] = await Promise.all([
+      whereTo(ctx, gymId, asked, arriving.at, 'arrivals', arriving.offline !== undefined),
+      stillMarkedIn(ctx, gymId, ids, arriving.at),
+      heldFromActivity(ctx, ids),
+      inElsewhere(ctx, gymId, ids, arriving.at),
+      doorOf(ctx, gymId),
     ]);
     coming = where;
     behind = elsewhere(markedIn, coming);
-    door = gym.door;
+    stopped = held;
+    away = inAt;
+    door = atTheDoor;
     return {
       days: door === 'hold' ? coming.map(({ day }) => ({ gymId, day })) : [],
       people: coming.map(({ athleteId }) => athleteId),
       sessions: [...coming, ...behind].map(({ sessionId }) => sessionId),
     };
   });
-  const ids = coming.map(({ athleteId }) => athleteId);
-  const [stopped, away] = await Promise.all([heldFromActivity(ctx, ids), inElsewhere(ctx, gymId, ids, arriving.at)]);
   const entering = coming.filter(({ athleteId, state }) => state !== 'present' && !stopped.has(athleteId));
   const inTwoPlaces = away.find((one) => entering.some(({ athleteId }) => athleteId === one.athleteId));
   if (inTwoPlaces && !arriving.offline) throw refuse('conflict', stillAt(inTwoPlaces));

@@ -7,10 +7,11 @@ import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { attendance } from '../../tables/attendance.ts';
 import { sessions } from '../../tables/schedule.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { whoCollects } from './collecting.ts';
 import { type NewMark, writeMarks } from './marks-repo.ts';
-import { athletesMarkedAt, daysOfNow, type GymDoor, getGymDoor } from './repo.ts';
+import { athletesMarkedAt, daysOfNow } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Collected, Marked } from './schema.ts';
 
@@ -39,8 +40,7 @@ export async function checkOut(
 ): Promise<{ marked: Marked[]; mayCollect: boolean }> {
   let leaving: Coming[] = [];
   const lock = await lockCover(ctx, 'fact', async () => {
-    const gym = await getGymDoor(ctx, gymId);
-    leaving = await whereTo(ctx, gym, await fromWhere(ctx, gym, departures), at, 'departures');
+    leaving = await whereTo(ctx, gymId, await fromWhere(ctx, gymId, departures), at, 'departures');
     return {
       people: leaving.map(({ athleteId }) => athleteId),
       sessions: leaving.map(({ sessionId }) => sessionId),
@@ -96,11 +96,7 @@ export async function checkOut(
  * Of whoever names no session, each that they are in today; else that which they came to last: of an earlier day somebody
  * may still wait to be marked out.
  */
-async function fromWhere(
-  ctx: Context,
-  { id: gymId, zone }: GymDoor,
-  departures: readonly Departure[],
-): Promise<Departure[]> {
+async function fromWhere(ctx: Context, gymId: string, departures: readonly Departure[]): Promise<Departure[]> {
   const ids = departures.map(({ athleteId }) => athleteId);
   const known = await athletesMarkedAt(ctx, gymId, ids);
   const rows = await ctx.tx
@@ -116,7 +112,7 @@ async function fromWhere(
       ),
     )
     .orderBy(desc(attendance.since), attendance.sessionId);
-  const days = daysOfNow(zone, ctx.now);
+  const days = daysOfNow(await zoneOf(ctx, gymId), ctx.now);
   return departures.flatMap(({ athleteId, sessionId }, index): Departure[] => {
     const pointer = `/departures/${index}`;
     if (!known.has(athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');

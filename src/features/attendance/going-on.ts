@@ -6,19 +6,20 @@ import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
 import { attendance } from '../../tables/attendance.ts';
 import { sessions } from '../../tables/schedule.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import type { NewMark, Written } from './marks-repo.ts';
-import { daysOfNow, type GymDoor } from './repo.ts';
+import { daysOfNow } from './repo.ts';
 
 type Behind = Pick<NewMark, 'athleteId' | 'sessionId' | 'as'>;
 
 /** Where athletes are still marked in though that is over: whoever comes to something else has gone on. */
 export async function stillMarkedIn(
   ctx: Context,
-  { id: gymId, zone }: GymDoor,
+  gymId: string,
   athleteIds: readonly string[],
   at: Date,
 ): Promise<Behind[]> {
-  const days = daysOfNow(zone, at).flatMap((day) => day ?? []);
+  const days = daysOfNow(await zoneOf(ctx, gymId), at).flatMap((day) => day ?? []);
   const rows = await selectMarkedIn(ctx, { gymId, athleteIds, days, at });
   return rows.map(({ kind, groupId, ...who }) => ({ ...who, as: { kind, groupId } }));
 }

@@ -7,7 +7,7 @@ import { attendance } from '../../tables/attendance.ts';
 import { athletes, personContacts, personNames, persons } from '../../tables/people.ts';
 import { refuseUnborn } from '../people/days.ts';
 import { type Arriving, checkIn } from './check-in.ts';
-import { custodyNotesOf, getGymDoor, getSession, heldFromActivity, recordStoppedRead } from './repo.ts';
+import { custodyNotesOf, getSession, heldFromActivity, recordStoppedRead } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Marked, NewGuest } from './schema.ts';
 
@@ -19,7 +19,6 @@ import type { Marked, NewGuest } from './schema.ts';
 export async function admitGuest(ctx: Context, gymId: string, guest: NewGuest, arriving: Arriving): Promise<Marked[]> {
   const { franchiseId } = ctx;
   refuseUnborn(ctx, guest.born);
-  await getGymDoor(ctx, gymId);
   await getSession(ctx, gymId, guest.sessionId);
   const personId = guest.guestId ?? newId();
   const { rowCount } = await ctx.tx

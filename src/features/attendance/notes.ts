@@ -4,7 +4,6 @@ import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { type Coming, whereTo } from './arrivals.ts';
 import { writeMarks } from './marks-repo.ts';
-import { getGymDoor } from './repo.ts';
 import { attendanceOf } from './rosters.ts';
 import type { Marked } from './schema.ts';
 
@@ -19,8 +18,7 @@ export async function noteMissing(
 ): Promise<Marked[]> {
   let coming: Coming[] = [];
   const lock = await lockCover(ctx, 'fact', async () => {
-    const gym = await getGymDoor(ctx, gymId);
-    coming = await whereTo(ctx, gym, who, at, 'athletes', offline !== undefined);
+    coming = await whereTo(ctx, gymId, who, at, 'athletes', offline !== undefined);
     return {
       people: coming.map(({ athleteId }) => athleteId),
       sessions: coming.map(({ sessionId }) => sessionId),

@@ -16,17 +16,15 @@ import { NIGHT_ENDS } from '../people/who-is-here.ts';
 
 export type SessionRow = typeof sessions.$inferSelect;
 
-/** A gym, as far as the desk goes by it. */
-export type GymDoor = Pick<typeof gyms.$inferSelect, 'id' | 'zone' | 'door'>;
-
-export async function getGymDoor(ctx: Context, gymId: string): Promise<GymDoor> {
-  const [row] = await selectGym(ctx, { gymId });
-  return found(row, 'gym');
+/** What the gym's door does with whoever is over the limit. */
+export async function doorOf(ctx: Context, gymId: string): Promise<(typeof gyms.$inferSelect)['door']> {
+  const [row] = await selectDoor(ctx, { gymId });
+  return found(row, 'gym').door;
 }
 
-const selectGym = statement((tx, given: Given<{ gymId: string }>) =>
+const selectDoor = statement((tx, given: Given<{ gymId: string }>) =>
   tx
-    .select({ id: gyms.id, zone: gyms.zone, door: gyms.door })
+    .select({ door: gyms.door })
     .from(gyms)
     .where(and(ours(given, gyms), eq(gyms.id, given('gymId')))),
 );

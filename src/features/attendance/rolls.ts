@@ -15,7 +15,7 @@ import { elsewhere, goingOn, recordGoingOn, stillMarkedIn } from './going-on.ts'
 import { type NewMark, writeMarks } from './marks-repo.ts';
 import {
   athletesMarkedAt,
-  getGymDoor,
+  doorOf,
   ownBlockOrRefuse,
   recordStoppedRead,
   refuseLongAfter,
@@ -70,14 +70,14 @@ export async function takeRoll(
   const at = whenOf(ctx, roll.at, days);
   refuseFar(block, at);
   let behind: Awaited<ReturnType<typeof stillMarkedIn>> = [];
-  let gym = await getGymDoor(ctx, gymId);
+  let door: 'admit' | 'hold' = 'admit';
   const lock = await lockCover(ctx, 'fact', async () => {
     block = await getBlock(ctx, gymId, blockId);
-    gym = await getGymDoor(ctx, gymId);
-    const days = gym.door === 'hold' ? [{ gymId, day: block.day }] : [];
+    door = await doorOf(ctx, gymId);
+    const days = door === 'hold' ? [{ gymId, day: block.day }] : [];
     const { sessionId } = block;
     const hereNow = here.map((athleteId) => ({ athleteId, sessionId }));
-    behind = elsewhere(await stillMarkedIn(ctx, gym, here, at), hereNow);
+    behind = elsewhere(await stillMarkedIn(ctx, gymId, here, at), hereNow);
     return { days, people: named, sessions: [sessionId, ...behind.map((one) => one.sessionId)] };
   });
   const rollId = await insertRoll(ctx, gymId, { blockId, at, counted, rollId: roll.rollId });
@@ -94,7 +94,7 @@ export async function takeRoll(
   }
   const coming = await whereTo(
     ctx,
-    gym,
+    gymId,
     came.map((athleteId) => ({ athleteId, sessionId: block.sessionId })),
     at,
     'here',
@@ -117,8 +117,7 @@ export async function takeRoll(
     const revision = written.get(`${sessionId} ${athleteId}`)?.row.revision ?? 1;
     const about = { subjectId: athleteId, gymId, revision };
     await ctx.record('attendance.checked-in', about, { sessionId, athleteId, markId, at: at.toISOString(), codes });
-    if (codes.length > 0)
-      await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door: gym.door });
+    if (codes.length > 0) await ctx.record('attendance.over-limit', about, { sessionId, athleteId, codes, door });
   }
   await recordGoingOn(ctx, gymId, left, written);
   const ofRoll = { subjectId: rollId, gymId };

@@ -2,7 +2,8 @@ import { type SQL, sql } from 'drizzle-orm';
 import type { Context } from '../../platform/context.ts';
 import { pageOf, readCursor } from '../../platform/http/paging.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
-import { daysOfNow, getGymDoor, getSession, ownSessionOrRefuse } from './repo.ts';
+import { zoneOf } from '../gyms/repo.ts';
+import { daysOfNow, getSession, ownSessionOrRefuse } from './repo.ts';
 import type { Attendance } from './schema.ts';
 
 interface Row extends Record<string, unknown> {
@@ -147,7 +148,7 @@ export async function listPresent(
   gymId: string,
   { limit, cursor, notCollected }: { limit: number; cursor?: string | undefined; notCollected: boolean },
 ) {
-  const days = daysOfNow((await getGymDoor(ctx, gymId)).zone, ctx.now);
+  const days = daysOfNow(await zoneOf(ctx, gymId), ctx.now);
   const { rows } = await ctx.tx.execute<{ id: string }>(sql`
     SELECT DISTINCT a.session_id AS id FROM attendance a
     JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = a.session_id

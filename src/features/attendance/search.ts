@@ -4,9 +4,10 @@ import type { Context } from '../../platform/context.ts';
 import { plainText } from '../../platform/db/plain-text.ts';
 import { Id, Instant, instantOf, Line, wholeOr } from '../../platform/http/wire.ts';
 import { ATTENDANCE_STATES } from '../../tables/attendance.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { names } from '../people/schema.ts';
 import { cameToday } from '../people/who-is-here.ts';
-import { dayAt, getGymDoor, recordStoppedRead } from './repo.ts';
+import { dayAt, recordStoppedRead } from './repo.ts';
 
 export const SearchFor = z.strictObject({
   name: Line(80).optional().meta({
@@ -60,7 +61,7 @@ export async function searchNames(
   gymId: string,
   { name, limit }: z.output<typeof SearchFor>,
 ): Promise<FoundList> {
-  const { zone } = await getGymDoor(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const today = dayAt(zone, ctx.now);
   const us = ctx.franchiseId;
   const asked = plainText(sql`${name ?? ''}::text`);

@@ -8,9 +8,10 @@ import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { staffMarks, staffStays } from '../../tables/attendance.ts';
+import { zoneOf } from '../gyms/repo.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
 import { type Worked, worked } from './fold.ts';
-import { dayAt, daysOfNow, getGymDoor, isDesk, whenOf } from './repo.ts';
+import { dayAt, daysOfNow, isDesk, whenOf } from './repo.ts';
 import type { NewStaffMark, StaffPresence } from './roll-schema.ts';
 
 type Row = typeof staffMarks.$inferSelect;
@@ -66,7 +67,7 @@ export async function markStaff(
 
 /** The local day of a mark: of whoever came in the evening, and goes or rests in the night, that of their coming. */
 async function dayOf(ctx: Context, gymId: string, personId: string, kind: Row['kind'], at: Date): Promise<string> {
-  const { zone } = await getGymDoor(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const [today, before] = daysOfNow(zone, at);
   if (before === undefined || kind === 'in') return today;
   const open = await ctx.tx
@@ -203,7 +204,7 @@ export async function listStaffPresence(
   gymId: string,
   { day: asked, limit, cursor }: { day?: string | undefined; limit: number; cursor?: string | undefined },
 ) {
-  const { zone } = await getGymDoor(ctx, gymId);
+  const zone = await zoneOf(ctx, gymId);
   const day = asked ?? dayAt(zone, ctx.now);
   const after = readCursor(cursor, 3);
   const us = ctx.franchiseId;
