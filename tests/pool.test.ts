@@ -27,9 +27,10 @@ async function preparedTexts(pool: pg.Pool): Promise<string[]> {
 }
 
 describe('named statements', () => {
-  test('each text with values is prepared once on a connection, whichever way it is sent', async () => {
+  test('each text with values that comes often is prepared once on a connection, whichever way it is sent', async () => {
     const pool = poolWith({});
-    for (const value of [1, 2]) {
+    await pool.query('SELECT $1::int AS seldom', [1]);
+    for (const value of [1, 2, 3, 4]) {
       await pool.query('SELECT $1::int AS a', [value]);
       await pool.query({ text: 'SELECT $1::int AS b', values: [value] });
       const { rows } = await pool.query({ text: 'SELECT $1::int AS c', values: [value], rowMode: 'array' });

@@ -35,35 +35,52 @@ export function createPool(options: PoolOptions): pg.Pool {
     pipeline: true,
     ...(options.role === null ? {} : { options: `-c role=${options.role}` }),
   });
+  const nameOf = options.preparedStatements ? statementNames() : () => undefined;
   // Without a listener a connection lost while idle would end the process; it is noted below, with all others.
   pool.on('error', () => undefined);
   pool.on('connect', (client) => {
     client.on('error', (error) => {
       options.log.warn({ code: errorCode(error), why: error.message }, 'a connection to the database was lost');
     });
-    sendTogether(client, options.preparedStatements);
+    sendTogether(client, nameOf);
   });
   return pool;
 }
 
 /** Beyond so many different texts, statements go unnamed: each name is kept by the server on every connection. */
 const MOST_NAMES = 500;
-const names = new Map<string, string>();
+/** A text is named when it comes this often: one that is as long as what it asks about takes no other's place. */
+const OFTEN = 3;
+const MOST_COUNTED = 1000;
 
-function nameOf(text: string): string | undefined {
-  const known = names.get(text);
-  if (known !== undefined || names.size >= MOST_NAMES) return known;
-  const name = `m_${createHash('sha256').update(text).digest('base64url').slice(0, 20)}`;
-  names.set(text, name);
-  return name;
+type NameOf = (text: string) => string | undefined;
+
+/** Names for the texts of a pool: the same on every connection. */
+function statementNames(): NameOf {
+  const names = new Map<string, string>();
+  const counts = new Map<string, number>();
+  return (text) => {
+    const known = names.get(text);
+    if (known !== undefined || names.size >= MOST_NAMES) return known;
+    const count = (counts.get(text) ?? 0) + 1;
+    if (count < OFTEN) {
+      if (counts.size >= MOST_COUNTED) counts.clear();
+      counts.set(text, count);
+      return undefined;
+    }
+    counts.delete(text);
+    const name = `m_${createHash('sha256').update(text).digest('base64url').slice(0, 20)}`;
+    names.set(text, name);
+    return name;
+  };
 }
 
 /**
  * Writes all that is asked for at one turn of the event loop in one go: each write costs more than encoding what it
- * carries. Where `named`, each statement with parameters gets a name made from its text, so that the server parses and
- * plans it once.
+ * carries. Statements with parameters that come often get a name made from their text, so that the server parses and
+ * plans them once.
  */
-function sendTogether(client: pg.PoolClient, named: boolean): void {
+function sendTogether(client: pg.PoolClient, nameOf: NameOf): void {
   let isHeld = false;
   const hold = () => {
     if (isHeld) return;
@@ -78,12 +95,12 @@ function sendTogether(client: pg.PoolClient, named: boolean): void {
   client.query = new Proxy(client.query, {
     apply(query, self, [first, ...rest]: unknown[]) {
       hold();
-      return Reflect.apply(query, self, [named ? withName(first, rest[0]) : first, ...rest]);
+      return Reflect.apply(query, self, [withName(first, rest[0], nameOf), ...rest]);
     },
   });
 }
 
-function withName(statement: unknown, values: unknown): unknown {
+function withName(statement: unknown, values: unknown, nameOf: NameOf): unknown {
   if (typeof statement === 'string') {
     if (!Array.isArray(values) || values.length === 0) return statement;
     return { text: statement, name: nameOf(statement) };
