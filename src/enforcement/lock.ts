@@ -63,7 +63,7 @@ export async function lockCover(
   keysOf: () => Promise<CoverKeys>,
 ): Promise<CoverLock> {
   const keys = sorted(await keysOf());
-  // All in one go: they arrive, and are taken, in the order in which they stand here.
+  // All in one go, each with all that it sends: they arrive, and are taken, in the order in which they stand here.
   await Promise.all([
     as === 'fact' && ctx.tx.execute(FACT_WAIT).then(),
     passGate(ctx),
@@ -125,17 +125,15 @@ async function lockDays(ctx: Context, days: readonly GymDay[]) {
   if (days.length === 0) return;
   const gyms = days.map(({ gymId }) => gymId);
   const dates = days.map(({ day }) => day);
-  await ctx.tx.execute(
-    sql`INSERT INTO gym_days (franchise_id, gym_id, day)
-        SELECT ${ctx.franchiseId}::uuid, gym_id, day
-        FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]) AS touched (gym_id, day)
-        ORDER BY gym_id, day ON CONFLICT DO NOTHING`,
-  );
-  await ctx.tx.execute(
-    sql`SELECT FROM gym_days WHERE franchise_id = ${ctx.franchiseId}
-        AND (gym_id, day) IN (SELECT * FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]))
-        ORDER BY gym_id, day FOR NO KEY UPDATE`,
-  );
+  const make = sql`INSERT INTO gym_days (franchise_id, gym_id, day)
+    SELECT ${ctx.franchiseId}::uuid, gym_id, day
+    FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]) AS touched (gym_id, day)
+    ORDER BY gym_id, day ON CONFLICT DO NOTHING`;
+  const lock = sql`SELECT FROM gym_days WHERE franchise_id = ${ctx.franchiseId}
+    AND (gym_id, day) IN (SELECT * FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]))
+    ORDER BY gym_id, day FOR NO KEY UPDATE`;
+  // Together, so that whatever is locked after the days is not sent in between.
+  await Promise.all([ctx.tx.execute(make), ctx.tx.execute(lock)]);
 }
 
 /** Counts the write on every row that is held alone. */
