@@ -1,4 +1,8 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { lockCover } from '../src/enforcement/lock.ts';
+import { databaseError } from '../src/platform/db/constraint.ts';
+import { newId } from '../src/platform/ids.ts';
+import { inFranchise } from '../src/platform/in-franchise.ts';
 import { aFranchise } from './support/a-franchise.ts';
 import { aSession } from './support/a-session.ts';
 import { type Api, openApi } from './support/api.ts';
@@ -42,4 +46,44 @@ test('a class is enrolled in under the locks of the class, of its days, of the a
     api.as(f.managerOf(f.gym)).post(`/gyms/${f.gym.id}/classes/${session.class.id}/enrolments`, enrolment);
   const locked = await lockedBy(enrol);
   expect(locked).toEqual(['gate', 'cover_heads', 'classes', 'new gym_days', 'gym_days', 'persons']);
+});
+
+/** Runs `work` while somebody else holds the rows that a statement locks. */
+async function whileHeld<T>(statement: string, values: unknown[], work: () => Promise<T>): Promise<T> {
+  const holder = await api.database.ownerPool.connect();
+  await holder.query('BEGIN');
+  try {
+    expect((await holder.query(statement, values)).rowCount).toBe(1);
+    return await work();
+  } finally {
+    await holder.query('ROLLBACK');
+    holder.release();
+  }
+}
+
+test.each([
+  ['the franchise', 'SELECT FROM franchises WHERE franchise_id = $1 FOR UPDATE'],
+  ['the head', 'SELECT FROM cover_heads WHERE franchise_id = $1 FOR UPDATE'],
+  ['the class', 'SELECT FROM classes WHERE franchise_id = $1 FOR UPDATE'],
+  ['the day', 'SELECT FROM gym_days WHERE franchise_id = $1 FOR UPDATE'],
+  ['a person', 'SELECT FROM persons WHERE franchise_id = $1 AND id = ANY($2) FOR UPDATE'],
+  ['the session', 'SELECT FROM sessions WHERE franchise_id = $1 FOR UPDATE'],
+])('while %s is held for too long, that is what is told, not what failed behind it', async (_, statement) => {
+  const f = await aFranchise(api);
+  const session = await aSession(f, { groups: [1] });
+  const personId = await aStaffMember(f);
+  const acting = { pool: api.database.servicePool, now: api.clock.now, franchiseId: f.id, requestId: newId() };
+  const keys = {
+    classes: [session.class.id],
+    days: [{ gymId: f.gym.id, day: session.day }],
+    people: [personId],
+    sessions: [session.id],
+  };
+  const lock = () =>
+    inFranchise({ ...acting, lockTimeoutMs: 20 }, (ctx) => lockCover(ctx, 'choice', async () => keys)).catch(
+      (fault: unknown) => databaseError(fault)?.code,
+    );
+  expect(await lock()).toMatchObject({ as: 'choice' });
+  const values = statement.includes('$2') ? [f.id, [personId]] : [f.id];
+  expect(await whileHeld(statement, values, lock)).toBe('55P03');
 });
