@@ -63,8 +63,8 @@ export async function lockCover(
   keysOf: () => Promise<CoverKeys>,
 ): Promise<CoverLock> {
   const keys = sorted(await keysOf());
-  // All in one go: they arrive, and are taken, in the order in which they stand here.
-  await Promise.all([
+  // All in one go, each with all that it sends: they arrive, and are taken, in the order in which they stand here.
+  await allSent([
     as === 'fact' && ctx.tx.execute(FACT_WAIT).then(),
     passGate(ctx),
     lockHead(ctx, sql`FOR SHARE`),
@@ -76,6 +76,15 @@ export async function lockCover(
   const again = sorted(await keysOf());
   if (JSON.stringify(again) !== JSON.stringify(keys)) throw new StartOver();
   return lockOf(as, keys.days, keys.people);
+}
+
+/**
+ * Waits for all that is sent together. Of several that failed it tells the first that was sent, whichever is heard of
+ * first: those behind it failed only because of it, and whether the transaction is worth another try is for it to say.
+ */
+async function allSent(sent: Iterable<unknown>): Promise<void> {
+  const failed = (await Promise.allSettled(sent)).find((one) => one.status === 'rejected');
+  if (failed) throw failed.reason;
 }
 
 /**
@@ -125,17 +134,15 @@ async function lockDays(ctx: Context, days: readonly GymDay[]) {
   if (days.length === 0) return;
   const gyms = days.map(({ gymId }) => gymId);
   const dates = days.map(({ day }) => day);
-  await ctx.tx.execute(
-    sql`INSERT INTO gym_days (franchise_id, gym_id, day)
-        SELECT ${ctx.franchiseId}::uuid, gym_id, day
-        FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]) AS touched (gym_id, day)
-        ORDER BY gym_id, day ON CONFLICT DO NOTHING`,
-  );
-  await ctx.tx.execute(
-    sql`SELECT FROM gym_days WHERE franchise_id = ${ctx.franchiseId}
-        AND (gym_id, day) IN (SELECT * FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]))
-        ORDER BY gym_id, day FOR NO KEY UPDATE`,
-  );
+  const make = sql`INSERT INTO gym_days (franchise_id, gym_id, day)
+    SELECT ${ctx.franchiseId}::uuid, gym_id, day
+    FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]) AS touched (gym_id, day)
+    ORDER BY gym_id, day ON CONFLICT DO NOTHING`;
+  const lock = sql`SELECT FROM gym_days WHERE franchise_id = ${ctx.franchiseId}
+    AND (gym_id, day) IN (SELECT * FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]))
+    ORDER BY gym_id, day FOR NO KEY UPDATE`;
+  // Together, so that whatever is locked after the days is not sent in between.
+  await allSent([ctx.tx.execute(make), ctx.tx.execute(lock)]);
 }
 
 /** Counts the write on every row that is held alone. */

@@ -1,5 +1,5 @@
 import { and, desc, eq, gt, inArray, isNull, lt, sql } from 'drizzle-orm';
-import { type Finding, type Place, type Refusal, type Span, uncoveredBlocks } from '../cover/index.ts';
+import { type Finding, type Floor, type Place, type Refusal, type Span, uncoveredBlocks } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import { ours } from '../platform/db/tenant.ts';
 import { absences, assignments, blocks } from '../tables/index.ts';
@@ -7,7 +7,7 @@ import { daysOf, misplaced } from './floors.ts';
 import { type GymFloor, loadFloor } from './load-floor.ts';
 import { bumpHeld, type CoverLock } from './lock.ts';
 
-/** What a fact led to: places given up, and blocks that lost their confirmation. */
+/** What a fact led to: places given up, and blocks that lost their confirmation; `at` is the day as it is then. */
 export interface Settled {
   released: { assignmentId: string; at: GymFloor; personId: string; place: Place; refusals: Refusal[] }[];
   unconfirmed: { blockId: string; at: GymFloor; findings: Finding[] }[];
@@ -34,28 +34,32 @@ export async function asFact<T>(
 
 /** To the fixed point: a release may leave a trainee unsupervised, and the premises see confirmed blocks only. */
 async function settleDay(ctx: Context, lock: CoverLock, at: GymFloor, settled: Settled): Promise<void> {
-  const { floor } = at;
   for (let out = misplaced(at, ctx.now); out.length > 0; out = misplaced(at, ctx.now)) {
     for (const { personId, place, refusals } of out) {
       const assignmentId = await release(ctx, lock, at.gymId, personId, place, refusals);
-      const staff = floor.staff.find(({ person }) => person === personId);
-      if (staff) staff.at = staff.at.filter((one) => one !== place);
+      at.floor = withoutPlace(at.floor, personId, place);
       settled.released.push({ assignmentId, at, personId, place, refusals });
     }
   }
   for (;;) {
+    const { floor } = at;
     const lost = uncoveredBlocks(floor).filter(({ block }) =>
       floor.blocks.some(({ id, confirmed, span }) => id === block && confirmed && span.to > ctx.now.getTime()),
     );
     if (lost.length === 0) return;
     await unconfirm(ctx, lock, at.gymId, lost);
-    for (const { block, findings } of lost) {
-      const here = floor.blocks.find(({ id }) => id === block);
-      if (here) here.confirmed = false;
-      settled.unconfirmed.push({ blockId: block, at, findings });
-    }
+    const ids = new Set(lost.map(({ block }) => block));
+    at.floor = { ...floor, blocks: floor.blocks.map((one) => (ids.has(one.id) ? { ...one, confirmed: false } : one)) };
+    settled.unconfirmed.push(...lost.map(({ block: blockId, findings }) => ({ blockId, at, findings })));
   }
 }
+
+const withoutPlace = (floor: Floor, personId: string, place: Place): Floor => ({
+  ...floor,
+  staff: floor.staff.map((one) =>
+    one.person === personId ? { ...one, at: one.at.filter((other) => other !== place) } : one,
+  ),
+});
 
 async function release(
   ctx: Context,

@@ -224,6 +224,18 @@ describe('what is on it', () => {
     ]);
   });
 
+  test('whoever was not marked out is in the building until the night is over, and no longer', async () => {
+    const door = await aDoor(api);
+    const arrivals = [{ athleteId: door.children[0], sessionId: door.session.id }];
+    await door.desk.post(`${door.gym}/check-ins`, { arrivals });
+    const inside = async (day: string) =>
+      (await door.desk.get<{ onPremises: unknown[] }>(`${door.gym}/days/${day}/sheet`)).body.onPremises.length;
+    api.clock.set('2026-09-15T00:30:00Z');
+    expect(await inside('2026-09-15')).toBe(1);
+    api.clock.set('2026-09-15T07:00:00Z');
+    expect(await inside('2026-09-15')).toBe(0);
+  });
+
   test('a block that is short says so and why, and states no limit', async () => {
     const door = await aDoor(api, { oneTo: 2 });
     const sheet = await sheetOf(door);

@@ -418,12 +418,18 @@ describe('what will go wrong within half an hour', () => {
     });
   });
 
-  test('a screening of which today is the last day', async () => {
+  test('a screening of which today is the last day, unless it is renewed', async () => {
     const it = await aBoard(api);
     const kind = await aQualificationKind(it.f, { name: 'Screening', countsFor: ['screening'], grades: ['basic'] });
     const endingOn = (until: string) => aStaffMember(it.f, { given: 'Ana', family: 'Reyes', holds: [{ kind, until }] });
     const [tonight, tomorrow] = [await endingOn('2026-09-15'), await endingOn('2026-09-16')];
-    for (const one of [tonight, tomorrow]) await anAssignment(it.f, it.session.blocks[1]!, one, { duty: 'assist' });
+    const again = [
+      { kind, until: '2026-09-15' },
+      { kind, from: '2026-09-15', until: '2027-09-15' },
+    ];
+    const renewed = await aStaffMember(it.f, { holds: again });
+    for (const one of [tonight, tomorrow, renewed])
+      await anAssignment(it.f, it.session.blocks[1]!, one, { duty: 'assist' });
     const ending = async () => (await it.read()).ahead.filter((one) => one.kind === 'qualification-ends');
     api.clock.set('2026-09-14T15:49:00Z');
     expect(await ending()).toEqual([]);

@@ -601,3 +601,31 @@ test('premises rules see every confirmed block: nobody alone in the building', a
     '/problems/cover-broken',
   );
 });
+
+test('an overseer whom a premises rule knows by one block counts until that is unconfirmed: not while another needs them', async () => {
+  const f = await aFranchise(api, { confirmWindowDays: 0 });
+  await aRule(f, {
+    body: {
+      per: 'premises',
+      counts: [],
+      floors: [{ fromAthletes: 1, toAthletes: null, posts: [{ people: 2, who: { test: 'age', atLeastYears: 18 } }] }],
+    },
+  });
+  const overseen = await aSession(f, { plan: await aPublishedPlan(f, { blocks: [{}, {}] }), groups: [1] });
+  const later = await aSession(f, { groups: [1], startsAt: '17:20' });
+  const [first, second] = [overseen.blocks[0]!, later.blocks[0]!];
+  const manager = api.as(f.managerOf(f.gym));
+  const gym = `/gyms/${f.gym.id}`;
+  const post = (path: string, body?: object) => manager.post(`${gym}${path}`, body);
+  await anAssignment(f, first, await aStaffMember(f));
+  await anAssignment(f, second, await aStaffMember(f));
+  const overseer = { personId: await aStaffMember(f) };
+  expect((await post(`/sessions/${overseen.id}/assignments`, overseer)).status).toBe(201);
+  // Nobody is overseen yet; then the later block has its second adult, who oversees beside it.
+  expect((await post(`/blocks/${second.id}/confirm`)).body.type).toBe('/problems/not-covered');
+  expect((await post(`/blocks/${first.id}/confirm`)).status).toBe(200);
+  expect((await post(`/blocks/${second.id}/confirm`)).status).toBe(200);
+
+  const refused = await post(`/blocks/${first.id}/unconfirm`, { reason: 'a test' });
+  expect(refused.body).toMatchObject({ type: '/problems/cover-broken', findings: [{ code: 'floor' }] });
+});

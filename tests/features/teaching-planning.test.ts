@@ -119,6 +119,23 @@ test('"please pair me" is asked once at a time, and seen only by those who plan'
   expect((await coach.post(`${gym}/pair-requests`, { skillId: skills.cast })).status).toBe(201);
 });
 
+test('a request that two settle at once is settled once', async () => {
+  const { gym, coach, manager, skills } = await aLesson(api);
+  const { body } = await coach.post<PairRequest>(`${gym}/pair-requests`, { skillId: skills.cast });
+  const { ownerPool } = api.database;
+  const isWaiting = `SELECT FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'`;
+  const holder = await ownerPool.connect();
+  await holder.query('BEGIN');
+  await holder.query('SELECT FROM pair_requests WHERE id = $1 FOR UPDATE', [body.id]);
+  const answers = [1, 2].map(() => manager.post(`${gym}/pair-requests/${body.id}/settle`));
+  while ((await ownerPool.query(isWaiting)).rowCount !== 2);
+  await holder.query('COMMIT');
+  holder.release();
+  expect((await Promise.all(answers)).map(({ status }) => status)).toEqual([200, 200]);
+  const { rows } = await ownerPool.query('SELECT name FROM events WHERE subject_id = $1 ORDER BY id', [body.id]);
+  expect(rows.map(({ name }) => name)).toEqual(['teaching.pair-asked', 'teaching.pair-settled']);
+});
+
 describe('moving up', () => {
   /** Has the group show a skill in a session of that day. */
   async function show(lesson: Lesson, day: string, how: string, skillId = lesson.skills.hang): Promise<void> {

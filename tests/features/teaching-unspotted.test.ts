@@ -1,3 +1,4 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Spotting } from '../../src/cover/index.ts';
 import type { Adaptation } from '../../src/features/teaching/adaptation-schema.ts';
@@ -5,7 +6,7 @@ import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import { aStep, writing } from '../support/a-draft.ts';
 import { aLesson, aSpotter, type Lesson } from '../support/a-lesson.ts';
-import { anAssignment } from '../support/a-session.ts';
+import { anAssignment, aSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 
 let api: Api;
@@ -94,3 +95,19 @@ test('one spotter for two stations lacks one at either: that is not worse than b
   await plain.lead.post('/progressions', { easierId: before.id, harderId: plain.drills.hang.id });
   expect((await adapt(plain, before.id)).status).toBe(422);
 });
+
+test.each([1, 2])(
+  'a step up for a class is refused where nobody who may spot it is placed, of %i more of its days',
+  async (days) => {
+    const lesson = await aLesson(api, { grade: 2 });
+    const { f, plan, session, stationId, manager, gym, drills } = lesson;
+    await f.arrange((tx) => tx.delete(t.drillSkills).where(eq(t.drillSkills.drillId, drills.cast.id)));
+    for (const day of ['2026-09-21', '2026-09-28'].slice(0, days)) {
+      await aSession(f, { plan, class: session.class, day, groups: [1] });
+    }
+    const change = { kind: 'drill', drillId: drills.cast.id };
+    const wanted = { per: 'class', unitId: session.class.id, stationId, change, reason: 'They all tuck.' };
+    const { status, body } = await manager.post(`${gym}/adaptations`, wanted);
+    expect([status, body.type]).toEqual([422, '/problems/not-covered']);
+  },
+);

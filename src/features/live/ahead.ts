@@ -54,7 +54,7 @@ function missingStaff({ moment, planned, stateOf, staffCheckIn, names }: Outlook
   });
 }
 
-/** Qualifications and screenings of which today is the last day, of those whose place runs or begins. */
+/** Qualifications and screenings that are not renewed and have their last day today, of those whose place runs or begins. */
 function endingQualifications({ moment, planned, names }: Outlook, until: number): BoardWarning[] {
   const today = localDay(planned.zone, moment);
   const midnight = planned.over.to;
@@ -64,8 +64,13 @@ function endingQualifications({ moment, planned, names }: Outlook, until: number
   return planned.staff.flatMap(({ person, at, holds: held }) => {
     const place = at.find(isNear);
     if (!place) return [];
+    const isRenewed = ({ kind, grade }: (typeof held)[number]) =>
+      held.some(
+        (one) =>
+          one.kind === kind && one.grade >= grade && one.from <= tomorrow && (one.to === null || one.to > tomorrow),
+      );
     return held
-      .filter(({ from, to }) => from <= today && to === tomorrow)
+      .filter((one) => one.from <= today && one.to === tomorrow && !isRenewed(one))
       .map(({ kind, grade }) => ({
         kind: 'qualification-ends' as const,
         at: instantOf(new Date(midnight)),

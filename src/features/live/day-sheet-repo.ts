@@ -165,18 +165,20 @@ interface PresentRow {
 }
 
 /**
- * Everybody in the building or on hold at its door, once, by the session that they came to last; with who is out of the
- * hall now.
+ * Everybody in the building or on hold at its door for a session of these days, once, by the one that they came to last;
+ * with who is out of the hall now.
  */
-export const selectPresent = (ctx: Context, gymId: string) =>
+export const selectPresent = (ctx: Context, gymId: string, days: readonly string[]) =>
   all<PresentRow>(
     ctx,
     sql`SELECT a.athlete_id AS "athleteId", n.given, n.family, a.session_id AS "sessionId", c.name AS "className",
       s.ends_at AS "endsAt", a.state, a.since, o.out_at AS "outSince",
       nullif(concat_ws(' ', w.given, w.family), '') AS "outWith", (count(*) OVER ())::int AS of
-    FROM (SELECT DISTINCT ON (athlete_id) athlete_id, session_id, state, since FROM attendance
-      WHERE franchise_id = ${ctx.franchiseId} AND gym_id = ${gymId} AND state IN ('present', 'on-hold')
-      ORDER BY athlete_id, state = 'present' DESC, since DESC, session_id) a
+    FROM (SELECT DISTINCT ON (t.athlete_id) t.athlete_id, t.session_id, t.state, t.since FROM attendance t
+      JOIN sessions d ON d.franchise_id = ${ctx.franchiseId} AND d.id = t.session_id
+      WHERE t.franchise_id = ${ctx.franchiseId} AND t.gym_id = ${gymId} AND t.state IN ('present', 'on-hold')
+        AND d.day = ANY(${sql.param(days)}::date[])
+      ORDER BY t.athlete_id, t.state = 'present' DESC, t.since DESC, t.session_id) a
     JOIN sessions s ON s.franchise_id = ${ctx.franchiseId} AND s.id = a.session_id
     JOIN classes c ON c.franchise_id = ${ctx.franchiseId} AND c.id = s.class_id
     LEFT JOIN person_names n ON n.franchise_id = ${ctx.franchiseId} AND n.person_id = a.athlete_id

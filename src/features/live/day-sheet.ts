@@ -7,7 +7,7 @@ import type { Context } from '../../platform/context.ts';
 import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { LANGUAGE_OF_RECORD } from '../../platform/language.ts';
 import { refuse } from '../../platform/problem.ts';
-import { custodyNotesOf, heldFromActivity } from '../attendance/repo.ts';
+import { custodyNotesOf, daysOfNow, heldFromActivity } from '../attendance/repo.ts';
 import { recordHealthRead } from '../people/health.ts';
 import { holds } from '../people/persons.ts';
 import { blockCover } from '../staffing/cover.ts';
@@ -43,7 +43,11 @@ export async function readDaySheet(
   const names = await loadNames({ ...ctx, language: LANGUAGE_OF_RECORD }, here);
   const rolls = await readRolls(ctx, gymId, day, sessionIds, only === null ? MOST_ATHLETES : MOST_OF_ONE_SESSION, here);
   const blocksOf = await readBlocks(ctx, sessionIds, here, names);
-  const present = await repo.selectPresent(ctx, gymId);
+  const present = await repo.selectPresent(
+    ctx,
+    gymId,
+    daysOfNow(gym.zone, ctx.now).flatMap((one) => one ?? []),
+  );
 
   const sessions = rows.map((row): SheetSession => {
     const roll = rolls(row.sessionId);

@@ -1,6 +1,7 @@
 import { sql } from 'drizzle-orm';
 import { asChoice, uncovered } from '../../enforcement/choice.ts';
 import type { Floors } from '../../enforcement/floors.ts';
+import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
 import { type CoverLock, type GymDay, lockCover } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { StartOver } from '../../platform/db/constraint.ts';
@@ -111,17 +112,34 @@ async function doOtherDrill(
   const judged = await judgeDrill(ctx, gymId, await plannedStation(ctx, station), drillId, ahead);
   const blockIds = ahead.map(({ id }) => id);
   const { done, after } = await asChoice(ctx, lock, async (before) => {
+    // A step up stands only where somebody may spot it; a step down, wherever nobody could spot what was done there either.
+    const known = judged.direction === 'harder' ? [] : await withDaysOf(ctx, gymId, ahead, before);
     const instead = await repo.undoOtherDrill(ctx, wanted, station.id);
     if (instead !== null) await recordUndone(ctx, gymId, instead, station.id);
     const id = await repo.insertAdaptation(ctx, gymId, wanted, judged);
     // Nothing is narrower than a block, so that it takes the place of what was chosen to have it spotted.
     if (wanted.per === 'block') await takeBackOtherDrills(ctx, lock, blockIds, station.id);
     const changed = await settleOtherDrills(ctx, lock, blockIds, station.id);
-    // A step up stands only where somebody may spot it; a step down, wherever nobody could spot what was done there either.
-    return { id, changed, before: judged.direction === 'harder' ? [] : before };
+    return { id, changed, known };
   });
-  await refuseUnspotted(ctx, done.before, after, done.changed, station.id);
+  const changed = ahead.filter(({ id }) => done.changed.includes(id));
+  const now = await withDaysOf(ctx, gymId, changed, after);
+  await refuseUnspotted(ctx, done.known, now, done.changed, station.id);
   return done.id;
+}
+
+/** Floors, and those of all other days of some blocks: of many days, a choice reads none on which nobody is placed. */
+async function withDaysOf(
+  ctx: Context,
+  gymId: string,
+  ahead: readonly repo.BlockAhead[],
+  floors: Floors,
+): Promise<Floors> {
+  const known = new Set(floors.map(({ day }) => day));
+  const others = [...new Set(ahead.map(({ day }) => day))].filter((day) => !known.has(day));
+  const found: GymFloor[] = [...floors];
+  for (const day of others) found.push(await loadFloor(ctx, { gymId, day }));
+  return found;
 }
 
 /** Refuses where the station is not spotted, at a time at which it was before, whether the block is confirmed or not. */

@@ -109,6 +109,8 @@ async function refuseWithoutSignOffs(ctx: Context, drill: Drill, ahead: readonly
   });
 }
 
+/** What a sign-off may say, each more than the one before. */
+export const SIGNS = sql`ARRAY['watched', 'helped', 'alone']`;
+
 /** How far a sign-off goes, to compare with another. */
-export const rankOf = (level: ReturnType<typeof sql>) =>
-  sql`array_position(ARRAY['watched', 'helped', 'alone'], ${level})`;
+export const rankOf = (level: ReturnType<typeof sql>) => sql`array_position(${SIGNS}, ${level})`;

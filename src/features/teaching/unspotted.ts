@@ -1,4 +1,5 @@
-import { type Finding, type Floor, narrowed, type Span, uncoveredBlocks } from '../../cover/index.ts';
+import { type Finding, type Floor, narrowed, uncoveredBlocks } from '../../cover/index.ts';
+import { without } from '../../enforcement/spans.ts';
 import { asIfConfirmed } from '../staffing/cover.ts';
 
 /**
@@ -18,14 +19,7 @@ export function unspottedAt(floor: Floor, blockId: string, stationId: string): F
 }
 
 /** Those of the findings that are about a time of which none of the others is. */
-export const newsIn = (now: readonly Finding[], before: readonly Finding[]): Finding[] =>
-  now.filter(({ span }) => before.reduce((left, one) => without(left, one.span), [span]).length > 0);
-
-/** What is left of some spans without another. */
-const without = (spans: readonly Span[], { from, to }: Span): Span[] =>
-  spans
-    .flatMap((one) => [
-      { from: one.from, to: Math.min(one.to, from) },
-      { from: Math.max(one.from, to), to: one.to },
-    ])
-    .filter((one) => one.from < one.to);
+export function newsIn(now: readonly Finding[], before: readonly Finding[]): Finding[] {
+  const known = before.map(({ span }) => span);
+  return now.filter(({ span }) => without([span], known).length > 0);
+}
