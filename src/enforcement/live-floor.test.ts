@@ -92,6 +92,7 @@ describe('an athlete', () => {
       withPersonId: 'coach',
       from: clock(from),
       to: to === null ? null : clock(to),
+      endsAt: clock('16:50'),
     });
     const back = liveFloor(planned, { ...nothing, attended, outings: [out('16:05', '16:10')] }, clock('16:15'));
     expect(placesOf(back, 'child')).toBe(

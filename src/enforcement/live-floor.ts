@@ -89,12 +89,11 @@ type BlocksOf = (key: string) => readonly Block[];
 const keyOf = ({ sessionId, groupId }: Attended) => `${sessionId} ${groupId}`;
 
 /** Outings with their ends: one that nobody ended is over with its session, or, begun after it, still goes on. */
-function endedOutings({ attended, outings }: Recorded): (Outing & { span: Span })[] {
-  const endOf = new Map(attended.map(({ sessionId, endsAt }) => [sessionId, endsAt]));
-  return outings.map((one) => {
-    const end = one.to ?? endOf.get(one.sessionId) ?? null;
-    return { ...one, span: spanFrom(one.from, one.to === null && end !== null && end <= one.from ? null : end) };
-  });
+function endedOutings({ outings }: Recorded): (Outing & { span: Span })[] {
+  return outings.map((one) => ({
+    ...one,
+    span: spanFrom(one.from, one.to ?? (one.endsAt > one.from ? one.endsAt : null)),
+  }));
 }
 
 function whereAthlete(

@@ -31,6 +31,8 @@ export interface Outing {
   withPersonId: string | null;
   from: number;
   to: number | null;
+  /** Of the session. */
+  endsAt: number;
 }
 
 /** Somebody on the staff at the gym, or on a break from being there. */
@@ -71,7 +73,12 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
   }
   return {
     attended: [...attended.values()],
-    outings: outings.map(({ outAt, backAt, ...one }) => ({ ...one, from: outAt.getTime(), to: msOf(backAt) })),
+    outings: outings.map(({ outAt, backAt, endsAt, ...one }) => ({
+      ...one,
+      from: outAt.getTime(),
+      to: msOf(backAt),
+      endsAt: endsAt.getTime(),
+    })),
     staff: staff.map(({ inAt, outAt, ...one }) => ({ ...one, from: msOf(inAt), to: msOf(outAt) })),
   };
 }
@@ -137,6 +144,7 @@ const selectOutings = statement((tx, given: Given<OfDay>) =>
       withPersonId: t.outings.withPersonId,
       outAt: t.outings.outAt,
       backAt: t.outings.backAt,
+      endsAt: t.sessions.endsAt,
     })
     .from(t.sessions)
     .innerJoin(t.outings, and(ours(given, t.outings), eq(t.outings.sessionId, t.sessions.id)))

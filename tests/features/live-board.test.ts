@@ -6,7 +6,7 @@ import { aBoard, aFloater } from '../support/a-board.ts';
 import { eventsAbout } from '../support/a-door.ts';
 import { aFranchise } from '../support/a-franchise.ts';
 import { ruleBody } from '../support/a-rule.ts';
-import { anAssignment } from '../support/a-session.ts';
+import { aClass, anAssignment, aSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 import { anAthlete, aQualificationKind, aStaffMember } from '../support/people.ts';
 
@@ -179,6 +179,23 @@ describe('the board', () => {
     api.clock.advance({ minutes: 1 });
     await it.staff(it.coach, 'out');
     expect(await first()).toEqual([false, '0', [['left', false]]]);
+  });
+
+  test('an outing that nobody ended is over with its session, for the coach too, though the child has left', async () => {
+    const it = await aBoard(api);
+    const [child] = it.children as [string];
+    const of = await aClass(it.f, { programme: it.session.plan.programme, startsAt: '17:45' });
+    const later = await aSession(it.f, { plan: it.session.plan, class: of, groups: [1] });
+    await anAssignment(it.f, later.blocks[0]!, it.coach);
+    await it.checkIn([child]);
+    api.clock.set('2026-09-14T16:10:00Z');
+    const outing = { sessionId: it.session.id, athleteId: child, withPersonId: it.coach, why: 'first aid' };
+    await it.desk.post(`${it.gym}/outings`, outing);
+    api.clock.set('2026-09-14T16:20:00Z');
+    await it.desk.post(`${it.gym}/check-outs`, { departures: [{ athleteId: child }], collectedBy: { alone: true } });
+    api.clock.set('2026-09-14T16:50:00Z');
+    await it.checkIn(later.groups[0]!.athletes);
+    expect(blocksOf(await it.read())[0]).toMatchObject({ covered: true, counted: '1', staff: [{ there: true }] });
   });
 
   test('a coach who has not checked in counts by the plan, until a colleague has', async () => {

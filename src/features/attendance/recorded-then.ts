@@ -92,14 +92,16 @@ async function outingsThen(ctx: Context, day: GymDay, knownAt: Date): Promise<Ou
       withPersonId: outings.withPersonId,
       outAt: outings.outAt,
       backAt: outings.backAt,
+      endsAt: sessions.endsAt,
     })
     .from(sessions)
     .innerJoin(outings, and(ours(ctx, outings), eq(outings.sessionId, sessions.id)))
     .where(and(ofDay(ctx, day), stoodAt(outings.recordedAt, outings.undoneAt, knownAt)))
     .orderBy(asc(outings.outAt), asc(outings.id));
-  return rows.map(({ outAt, backAt, ...one }) => ({
+  return rows.map(({ outAt, backAt, endsAt, ...one }) => ({
     ...one,
     from: outAt.getTime(),
+    endsAt: endsAt.getTime(),
     to: backAt === null || backAt > knownAt ? null : backAt.getTime(),
   }));
 }
