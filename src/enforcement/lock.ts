@@ -1,6 +1,7 @@
 import { sql } from 'drizzle-orm';
 import type { Context } from '../platform/context.ts';
 import { StartOver } from '../platform/db/constraint.ts';
+import { together } from '../platform/db/together.ts';
 import { refuse } from '../platform/problem.ts';
 
 /** One gym's one local day. */
@@ -64,7 +65,7 @@ export async function lockCover(
 ): Promise<CoverLock> {
   const keys = sorted(await keysOf());
   // All in one go, each with all that it sends: they arrive, and are taken, in the order in which they stand here.
-  await allSent([
+  await together([
     as === 'fact' && ctx.tx.execute(FACT_WAIT).then(),
     passGate(ctx),
     lockHead(ctx, sql`FOR SHARE`),
@@ -76,15 +77,6 @@ export async function lockCover(
   const again = sorted(await keysOf());
   if (JSON.stringify(again) !== JSON.stringify(keys)) throw new StartOver();
   return lockOf(as, keys.days, keys.people);
-}
-
-/**
- * Waits for all that is sent together. Of several that failed it tells the first that was sent, whichever is heard of
- * first: those behind it failed only because of it, and whether the transaction is worth another try is for it to say.
- */
-async function allSent(sent: Iterable<unknown>): Promise<void> {
-  const failed = (await Promise.allSettled(sent)).find((one) => one.status === 'rejected');
-  if (failed) throw failed.reason;
 }
 
 /**
@@ -142,7 +134,7 @@ async function lockDays(ctx: Context, days: readonly GymDay[]) {
     AND (gym_id, day) IN (SELECT * FROM unnest(${sql.param(gyms)}::uuid[], ${sql.param(dates)}::date[]))
     ORDER BY gym_id, day FOR NO KEY UPDATE`;
   // Together, so that whatever is locked after the days is not sent in between.
-  await allSent([ctx.tx.execute(make), ctx.tx.execute(lock)]);
+  await together([ctx.tx.execute(make), ctx.tx.execute(lock)]);
 }
 
 /** Counts the write on every row that is held alone. */

@@ -5,6 +5,7 @@ import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
+import { together } from '../../platform/db/together.ts';
 import { refuse } from '../../platform/problem.ts';
 import { attendance, attendanceMarks, stays } from '../../tables/attendance.ts';
 import { type Attended, attended } from './fold.ts';
@@ -64,7 +65,7 @@ export async function writeMarks(
   }
   const told = marks.map((mark) => ({ ...mark, conflict: conflictOf(mark) }));
   // In one go, and in this order: a mark belongs to its attendance.
-  const [rows] = await Promise.all([
+  const [rows] = await together([
     upsertAttendance(ctx, lock, gymId, marks, comesTo),
     insertMarks(ctx, gymId, told),
     ...marks.map((mark) => keepConflicts(ctx, known(keyOf(mark)), comesTo.get(keyOf(mark)))),
@@ -242,7 +243,7 @@ async function keepStays(
       ${sql.param(counts)}::int[]) AS left_of (session_id, athlete_id, stays)
     WHERE s.franchise_id = ${ctx.franchiseId} AND s.session_id = left_of.session_id
       AND s.athlete_id = left_of.athlete_id AND s.position > left_of.stays`);
-  await Promise.all([upsert, deleteOthers]);
+  await together([upsert, deleteOthers]);
 }
 
 export async function findMark(ctx: Context, gymId: string, markId: string): Promise<MarkRow | null> {

@@ -92,12 +92,31 @@ function sendTogether(client: pg.PoolClient, nameOf: NameOf): void {
       stream.uncork();
     });
   };
+  const sent = new Set<Promise<unknown>>();
+  unanswered.set(client, sent);
   client.query = new Proxy(client.query, {
     apply(query, self, [first, ...rest]: unknown[]) {
       hold();
-      return Reflect.apply(query, self, [withName(first, rest[0], nameOf), ...rest]);
+      const asked: unknown = Reflect.apply(query, self, [withName(first, rest[0], nameOf), ...rest]);
+      if (asked instanceof Promise) {
+        sent.add(asked);
+        const answered = () => sent.delete(asked);
+        asked.then(answered, answered);
+      }
+      return asked;
     },
   });
+}
+
+const unanswered = new WeakMap<pg.PoolClient, Set<Promise<unknown>>>();
+
+/** Waits until a connection has answered all that was sent on it, and nobody asks more for what it answered. */
+export async function allAnswered(client: pg.PoolClient): Promise<void> {
+  const sent = unanswered.get(client);
+  while (sent !== undefined && sent.size > 0) {
+    await Promise.allSettled(sent);
+    await new Promise((done) => setImmediate(done));
+  }
 }
 
 function withName(statement: unknown, values: unknown, nameOf: NameOf): unknown {

@@ -3,6 +3,8 @@ import { drizzle, type NodePgDatabase } from 'drizzle-orm/node-postgres';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Pool, PoolClient } from 'pg';
 import { refuse } from '../problem.ts';
+import { allAnswered } from './pool.ts';
+import { together } from './together.ts';
 
 /** Statements in one open transaction. A connection has one of its own, which stays while it does. */
 export type Tx = NodePgDatabase;
@@ -46,12 +48,14 @@ async function inTransaction<T>(
     const begin = options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
     const begun = Promise.all([begin, ...settings].map((statement) => client.query(statement)));
     // What comes first goes out with them: it arrives behind them, and waits for no answer of theirs.
-    const [opened, done] = await Promise.allSettled([begun, work(txOf(client), client)]);
-    if (opened.status === 'rejected') throw opened.reason;
-    if (done.status === 'rejected') throw done.reason;
-    await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
-    return done.value;
+    const [, result] = await together([begun, work(txOf(client), client)]);
+    const { command } = await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
+    if (!options.rollback && command !== 'COMMIT')
+      throw new Error('a transaction went on after one of its statements failed');
+    return result;
   } catch (error) {
+    // What went on beside whatever failed still sends its next statement: on this connection, so in this transaction.
+    await allAnswered(client);
     await client.query('ROLLBACK').catch((lost: Error) => {
       broken = lost;
     });
