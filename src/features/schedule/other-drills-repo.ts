@@ -64,9 +64,11 @@ export const isForBlock = sql`a.unit_id = CASE a.per
 /** The narrowest unit first. */
 export const narrowestFirst = sql`array_position(ARRAY['block', 'session', 'class', 'gym'], a.per)`;
 
+/** Does the plan have a station `p` spotted? */
+const isPlanSpotted = sql`coalesce(p.spotting->>'mode', 'none') <> 'none'`;
+
 export interface StandingDrill {
   adaptationId: string;
-  per: 'gym' | 'class' | 'session' | 'block';
   blockId: string;
   stationId: string;
   gymId: string;
@@ -87,9 +89,9 @@ export async function standingDrills(
 ): Promise<StandingDrill[]> {
   const us = ctx.franchiseId;
   const { rows } = await ctx.tx.execute<StandingDrill & Record<string, unknown>>(sql`
-    SELECT DISTINCT ON (b.id, p.id) a.id AS "adaptationId", a.per, b.id AS "blockId", p.id AS "stationId", b.gym_id AS "gymId",
+    SELECT DISTINCT ON (b.id, p.id) a.id AS "adaptationId", b.id AS "blockId", p.id AS "stationId", b.gym_id AS "gymId",
       a.drill_id AS "drillId", a.spotting, a.direction, a.reason, a.created_by AS "createdBy",
-      coalesce(p.spotting->>'mode', 'none') <> 'none' AS "isPlanSpotted"
+      ${isPlanSpotted} AS "isPlanSpotted"
     FROM blocks b
     JOIN sessions s ON s.franchise_id = ${us} AND s.id = b.session_id
     JOIN plan_stations p ON p.franchise_id = ${us} AND p.plan_block_id = b.plan_block_id

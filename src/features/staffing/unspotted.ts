@@ -1,5 +1,31 @@
 import { type Finding, type Floor, narrowed, type Span, uncoveredBlocks } from '../../cover/index.ts';
-import { asIfConfirmed } from '../staffing/cover.ts';
+import { uncovered } from '../../enforcement/choice.ts';
+import type { Floors } from '../../enforcement/floors.ts';
+import type { Context } from '../../platform/context.ts';
+import type { StandingDrill } from '../schedule/other-drills-repo.ts';
+import { asIfConfirmed } from './cover.ts';
+
+/**
+ * Refuses drills that come to be done where nobody may spot them, whether the block is confirmed or not: a step up, at any
+ * time of it; a step down, at a time at which somebody could spot what was done there before.
+ *
+ * @throws Problem `not-covered`, with findings and remedies.
+ */
+export async function refuseUnspotted(
+  ctx: Context,
+  before: Floors,
+  after: Floors,
+  drills: readonly Pick<StandingDrill, 'blockId' | 'stationId' | 'direction'>[],
+): Promise<void> {
+  for (const at of after) {
+    const was = before.find(({ gymId, day }) => gymId === at.gymId && day === at.day);
+    for (const { blockId, stationId, direction } of drills) {
+      const known = was === undefined || direction === 'harder' ? [] : unspottedAt(was.floor, blockId, stationId);
+      const findings = newsIn(unspottedAt(at.floor, blockId, stationId), known);
+      if (findings.length > 0) throw await uncovered(ctx, 'not-covered', at, findings);
+    }
+  }
+}
 
 /**
  * What a floor lacks at one station of a block, whether the block is confirmed or not: a spotter, for the station itself or
