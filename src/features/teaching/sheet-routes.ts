@@ -64,12 +64,9 @@ export const sheetRoutes: Route[] = [
     query: PdfQuery,
     answers: 'application/pdf',
     returns: { 200: PrintedPdf },
-  }).handle(async (ctx, { params, query: { paper, ...query } }) => {
-    const bytes = await sheetPdf(
-      await readSheet(ctx, params.gymId, params.sessionId, query),
-      paper === 'a4' ? 'A4' : 'LETTER',
-    );
-    return ok(bytes.toString('latin1'));
+  }).handleThenMake(async (ctx, { params, query: { paper, ...query } }) => {
+    const sheet = await readSheet(ctx, params.gymId, params.sessionId, query);
+    return async () => ok((await sheetPdf(sheet, paper === 'a4' ? 'A4' : 'LETTER')).toString('latin1'));
   }),
 
   route({
