@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Day, GymRef, Id, Instant } from '../../platform/http/wire.ts';
+import { Day, GymRef, Id, Instant, Sentence } from '../../platform/http/wire.ts';
 import { HEIGHTS, SPOTTING_MODES } from '../../tables/curriculum.ts';
 import { ACTIVITIES, FORMATIONS, JOBS, STANDINGS } from '../../tables/plans.ts';
 import { Diagram } from '../curriculum/diagram-schema.ts';
@@ -97,7 +97,7 @@ const SheetTurn = z
     spotters: z.array(z.strictObject({ ...Person.shape, stationId: Id, station: name })).max(200),
     unspotted: z.array(name).max(50).meta({ description: 'Stations for which nobody here may spot' }),
     covered: z.boolean(),
-    why: z.array(said(2000)).max(20),
+    why: z.array(Sentence).max(20),
     standIns: z
       .array(
         z.strictObject({
