@@ -45,7 +45,7 @@ export const Adaptation = z
     moreBlocks: z.int().min(0).max(2_147_483_647).meta({ description: 'How many blocks it is done in besides' }),
     laterToo: z.boolean().meta({
       description:
-        'Do blocks that are laid out later have it too? Not of one block, and no step up, nor a drill that has to be spotted where the plan asks for nobody: adapt again once they are laid out',
+        'Do blocks that are laid out later have it too, those of a session if it is laid out anew? Not of one block, and no step up, nor a drill that has to be spotted where the plan asks for nobody: adapt again once they are laid out',
     }),
     createdAt: Instant,
     createdBy: Id.nullable(),

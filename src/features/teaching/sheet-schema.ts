@@ -9,6 +9,9 @@ import { Diagram } from '../curriculum/diagram-schema.ts';
 /** No session has more: a class takes 500 on a day. */
 const MOST_ATHLETES = 1000;
 
+/** A drill, and each of twenty steps and twenty pieces. */
+const MOST_ADAPTED = 41;
+
 export const SheetRef = GymRef.extend({ sessionId: Id });
 export const SheetQuery = z.strictObject({
   personId: Id.optional().meta({
@@ -77,7 +80,7 @@ const SheetStation = z
     steps: z.array(SheetStep).max(20),
     adapted: z
       .array(z.strictObject({ what: said(900), reason: said(500), by: name.nullable() }))
-      .max(40)
+      .max(MOST_ADAPTED)
       .meta({ description: 'How it is not as the plan says, why, and who said so' }),
   })
   .meta({ id: 'SheetStation' });

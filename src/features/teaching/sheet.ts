@@ -222,7 +222,7 @@ function stationOf(
         ? { mode: 'none', by: null }
         : { mode: spotting.mode, by: names.kind(spotting.kind, spotting.grade) },
     steps,
-    adapted: told.slice(0, 40),
+    adapted: told,
   };
 }
 
