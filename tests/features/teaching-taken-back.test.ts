@@ -49,7 +49,8 @@ async function aLessonToStepUp(grade = 2): Promise<Lesson> {
   await lesson.f.arrange((tx) => tx.delete(t.drillSkills).where(eq(t.drillSkills.drillId, lesson.drills.cast.id)));
   return lesson;
 }
-const withoutCoach = ({ f }: Lesson) => f.arrange((tx) => tx.delete(t.assignments));
+const withoutCoach = ({ f }: Lesson) =>
+  f.arrange((tx) => tx.delete(t.assignments).where(eq(t.assignments.franchiseId, f.id)));
 const withCoach = ({ f, block, coachId }: Lesson) => anAssignment(f, block, coachId);
 
 describe('an adaptation that is taken back', () => {

@@ -13,7 +13,7 @@ export async function settleOtherDrills(
   blockIds: readonly string[],
   stationId: string,
   about: readonly (string | null)[],
-): Promise<repo.StandingDrill[]> {
+): Promise<NewlyDone[]> {
   const byBlock = <T extends { blockId: string }>(rows: readonly T[]) =>
     new Map(rows.map((one) => [one.blockId, one] as const));
   const wanted = byBlock(await repo.standingDrills(ctx, blockIds, stationId));
@@ -27,8 +27,18 @@ export async function settleOtherDrills(
   await repo.takeBackOtherDrills(ctx, lock, changed, stationId);
   const news = changed.flatMap((blockId) => wanted.get(blockId) ?? []);
   await repo.insertOtherDrills(ctx, lock, news.map(asDone));
-  return news;
+  return news.map((drill) => newlyDone(drill, done.get(drill.blockId)));
 }
+
+/** A drill that comes to be done at a station of a block: did what was done there before ask for somebody to spot it? */
+export interface NewlyDone extends repo.StandingDrill {
+  wasSpotted: boolean;
+}
+
+const newlyDone = (drill: repo.StandingDrill, before: repo.OtherDrill | undefined): NewlyDone => ({
+  ...drill,
+  wasSpotted: before ? before.spotting.mode !== 'none' : drill.isPlanSpotted,
+});
 
 /**
  * Does at a station of a block what stands for it, in place of what was chosen there by hand. Gives what is done now, none
@@ -39,11 +49,11 @@ export async function undoByHand(
   lock: CoverLock,
   blockId: string,
   stationId: string,
-): Promise<{ undone: repo.OtherDrill | undefined; news: repo.StandingDrill[] }> {
+): Promise<{ undone: repo.OtherDrill | undefined; news: NewlyDone[] }> {
   const [undone] = await repo.takeBackOtherDrills(ctx, lock, [blockId], stationId);
   const news = await repo.standingDrills(ctx, [blockId], stationId);
   await repo.insertOtherDrills(ctx, lock, news.map(asDone));
-  return { undone, news };
+  return { undone, news: news.map((drill) => newlyDone(drill, undone)) };
 }
 
 /**
@@ -63,4 +73,5 @@ export async function takeUpOtherDrills(ctx: Context, lock: CoverLock, blockIds:
   await repo.insertOtherDrills(ctx, lock, standing.filter(isTakenUp).map(asDone));
 }
 
-const asDone = ({ direction: _, isPlanSpotted: __, ...drill }: repo.StandingDrill): repo.NewOtherDrill => drill;
+const asDone = ({ direction: _, isPlanSpotted: __, day: ___, ...drill }: repo.StandingDrill): repo.NewOtherDrill =>
+  drill;

@@ -1,8 +1,11 @@
 import { type Finding, type Floor, narrowed, type Span, uncoveredBlocks } from '../../cover/index.ts';
 import { uncovered } from '../../enforcement/choice.ts';
 import type { Floors } from '../../enforcement/floors.ts';
+import { loadFloor } from '../../enforcement/load-floor.ts';
+import type { GymDay } from '../../enforcement/lock.ts';
+import { grouped } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
-import type { StandingDrill } from '../schedule/other-drills-repo.ts';
+import type { NewlyDone } from '../schedule/other-drills.ts';
 import { asIfConfirmed } from './cover.ts';
 
 /**
@@ -15,17 +18,27 @@ export async function refuseUnspotted(
   ctx: Context,
   before: Floors,
   after: Floors,
-  drills: readonly Pick<StandingDrill, 'blockId' | 'stationId' | 'direction'>[],
+  drills: readonly NewlyDone[],
 ): Promise<void> {
-  for (const at of after) {
-    const was = before.find(({ gymId, day }) => gymId === at.gymId && day === at.day);
-    for (const { blockId, stationId, direction } of drills) {
+  const spotted = drills.filter(({ spotting }) => spotting.mode !== 'none');
+  const ofDay = grouped(spotted, keyOf);
+  const wereAt = new Map(before.map((at) => [keyOf(at), at]));
+  const areAt = new Map(after.map((at) => [keyOf(at), at]));
+  for (const [key, day] of new Map(spotted.map((drill) => [keyOf(drill), drill]))) {
+    const was = wereAt.get(key);
+    // Of many days, those on which nobody is placed were not read: there nobody spots anything, before and after.
+    const judged = ofDay(key).filter((one) => areAt.has(key) || one.direction === 'harder' || !one.wasSpotted);
+    if (judged.length === 0) continue;
+    const at = areAt.get(key) ?? (await loadFloor(ctx, day));
+    for (const { blockId, stationId, direction } of judged) {
       const known = was === undefined || direction === 'harder' ? [] : unspottedAt(was.floor, blockId, stationId);
       const findings = newsIn(unspottedAt(at.floor, blockId, stationId), known);
       if (findings.length > 0) throw await uncovered(ctx, 'not-covered', at, findings);
     }
   }
 }
+
+const keyOf = ({ gymId, day }: GymDay) => `${gymId} ${day}`;
 
 /**
  * What a floor lacks at one station of a block, whether the block is confirmed or not: a spotter, for the station itself or
