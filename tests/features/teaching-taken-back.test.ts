@@ -276,6 +276,36 @@ test('a class that is added while a gym is adapted has the other drill too', asy
   expect((await listed(lesson)).map(({ blockIds }) => blockIds.length)).toEqual([0, 2]);
 });
 
+test('a coach who is let go while they adapt or undo does neither', async () => {
+  const lesson = await aLesson(api);
+  const { f, coach, gym, block, stationId, session } = lesson;
+  const released = (releasedAt: Date | null) =>
+    f.arrange((tx) => tx.update(t.assignments).set({ releasedAt }).where(eq(t.assignments.franchiseId, f.id)));
+  /** What it answers when it has to wait for the class, and they are let go meanwhile. */
+  async function letGoDuring(send: () => Promise<{ status: number }>): Promise<number> {
+    const owner = await api.database.ownerPool.connect();
+    let sent: ReturnType<typeof send> | undefined;
+    try {
+      await owner.query('BEGIN');
+      await owner.query('SELECT FROM classes WHERE id = $1 FOR NO KEY UPDATE', [session.class.id]);
+      sent = send();
+      while ((await waiting()) < 1);
+      await released(new Date('2026-09-14T08:00:00Z'));
+      await owner.query('COMMIT');
+    } finally {
+      owner.release();
+    }
+    const { status } = await sent;
+    await released(null);
+    return status;
+  }
+  const change = toDo(lesson.drills.hang);
+  const adaptation = { per: 'block', unitId: block.id, stationId, change, reason: 'They are tired.' };
+  expect(await letGoDuring(() => coach.post(`${gym}/adaptations`, adaptation))).toBe(403);
+  const { body } = await coach.post<Adaptation>(`${gym}/adaptations`, adaptation);
+  expect(await letGoDuring(() => coach.post(`${gym}/adaptations/${body.id}/undo`))).toBe(403);
+});
+
 async function waiting(): Promise<number> {
   const { rows } = await api.database.ownerPool.query(
     'SELECT FROM pg_locks JOIN pg_stat_activity USING (pid) WHERE NOT granted AND datname = current_database()',

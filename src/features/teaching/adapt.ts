@@ -93,6 +93,8 @@ async function lockAhead(ctx: Context, gymId: string, unit: repo.Unit, planBlock
   }));
   const ahead = await repo.blocksAhead(ctx, gymId, unit, planBlockId);
   if (ahead.some(({ day }) => !isHeld(lock, { gymId, day }))) throw new StartOver();
+  // Whose blocks these are may have changed until they were held.
+  await refuseBeyondReach(ctx, gymId, unit);
   return { lock, ahead };
 }
 
