@@ -134,6 +134,18 @@ describe('a step down of one block', () => {
   });
 });
 
+test('those that stand are listed without those that were taken back, and the other way round', async () => {
+  const lesson = await aLesson(api);
+  const { gym, manager } = lesson;
+  const first = (await adapt(lesson, 'class', toDo(lesson.drills.hang))).body;
+  const second = (await adapt(lesson, 'class', toDo(lesson.drills.hang))).body;
+  const idsOf = async (standing: boolean) =>
+    (await manager.get<{ items: Adaptation[] }>(`${gym}/adaptations?standing=${standing}`)).body.items?.map(
+      ({ id }) => id,
+    );
+  expect([await idsOf(true), await idsOf(false)]).toEqual([[second.id], [first.id]]);
+});
+
 test('the blocks of an adaptation are five hundred at the most, and the others are counted', async () => {
   const lesson = await aLesson(api);
   const { f, block } = lesson;

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { GymRef, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
+import { flag, GymRef, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
 import { ADAPTED_FOR } from '../../tables/teaching.ts';
 
 export const AdaptationRef = GymRef.extend({ adaptationId: Id });
@@ -57,4 +57,5 @@ export const AdaptationPage = page(Adaptation, 'AdaptationPage');
 export const AdaptationQuery = z.strictObject({
   ...PageQuery,
   stationId: Id.optional(),
+  standing: flag.optional().meta({ description: 'Only what has not been taken back; false: only what has' }),
 });

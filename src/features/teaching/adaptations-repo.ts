@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, isNull, type SQL, sql } from 'drizzle-orm';
+import { and, asc, eq, gt, isNotNull, isNull, type SQL, sql } from 'drizzle-orm';
 import type { Spotting } from '../../cover/types.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
@@ -213,11 +213,12 @@ export async function getAdaptation(ctx: Context, gymId: string, adaptationId: s
 export async function listAdaptations(
   ctx: Context,
   gymId: string,
-  { limit, cursor, stationId }: Paging & { stationId?: string | undefined },
+  { limit, cursor, stationId, standing }: Paging & { stationId?: string | undefined; standing?: boolean | undefined },
 ) {
   const after = readIdCursor(cursor);
   const which = and(
     stationId ? eq(adaptations.stationId, stationId) : undefined,
+    standing === undefined ? undefined : (standing ? isNull : isNotNull)(adaptations.undoneAt),
     after ? gt(adaptations.id, after) : undefined,
   );
   const shown = await onWire(ctx, gymId, await select(ctx, gymId, which).limit(limit + 1));
