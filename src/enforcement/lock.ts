@@ -80,6 +80,15 @@ export async function lockCover(
 }
 
 /**
+ * Holds a gym's own row, before any lock of `lockCover`: shared by whoever adds a class there, alone by whoever means all
+ * of its classes, or changes the gym itself. What has the gym as its parent is written meanwhile as ever.
+ */
+export async function lockGym(ctx: Context, gymId: string, how: 'shared' | 'alone'): Promise<void> {
+  const mode = how === 'shared' ? sql`FOR SHARE` : sql`FOR NO KEY UPDATE`;
+  await ctx.tx.execute(sql`SELECT FROM gyms WHERE franchise_id = ${ctx.franchiseId} AND id = ${gymId} ${mode}`);
+}
+
+/**
  * Takes the franchise's head alone: for a fact about no certain day (a rule, a qualification kind, a revocation, an
  * employment, a birth date, a trait, a sign-off, a helper or guardian link, a plan withdrawn). Nobody else changes
  * anything that cover depends on until this transaction ends. `about` are the people whom it is about, where it is about

@@ -192,7 +192,7 @@ export const blockAreas = tenantTable(
   ],
 );
 
-/** At one station of one block, an easier drill is done instead of the plan's. Taken back, never overwritten. */
+/** At one station of one block, another drill is done instead of the plan's. Taken back, never overwritten. */
 export const blockStepDowns = tenantTable(
   'block_step_downs',
   {

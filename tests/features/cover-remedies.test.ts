@@ -95,6 +95,7 @@ describe('a step down the progression', () => {
         stationId: station.id,
         drillId: easier,
         drill: 'Squat on',
+        adaptationId: null,
         reason: 'Spotted less, so that the block is covered.',
       },
     ]);

@@ -1,7 +1,10 @@
+import { eq } from 'drizzle-orm';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Incident } from '../../src/features/incidents/schema.ts';
+import type { LessonSheet } from '../../src/features/teaching/sheet-schema.ts';
 import { openApiOf } from '../../src/platform/http/openapi.ts';
 import { routes } from '../../src/routes.ts';
+import * as t from '../../src/tables/index.ts';
 import { aFranchise } from '../support/a-franchise.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
 import { anAssignment, aSession } from '../support/a-session.ts';
@@ -112,6 +115,20 @@ describe('what cover says is said in the reader’s language', () => {
         ),
       },
     ]);
+  });
+
+  test('and why a block on a lesson sheet is not covered; what is printed is in one language', async () => {
+    const { f, block, manager } = await oneShort();
+    const [session] = await f.arrange((tx) => tx.select().from(t.blocks).where(eq(t.blocks.id, block.id)));
+    const at = `/gyms/${f.gym.id}/sessions/${session?.sessionId}/sheet`;
+    const sheet = await manager.get<LessonSheet>(at, asking('de'));
+    expect([sheet.status, sheet.headers.get('Content-Language')]).toEqual([200, 'de']);
+    expect(sheet.headers.get('Vary')).toMatch(/\bAccept-Language\b/);
+    expect(sheet.body.parts[0]?.turns[0]?.why[0]).toMatch(GERMAN);
+    const page = await manager.get(`${at}.html`, asking('de'));
+    expect(page.headers.get('Content-Language')).toBeNull();
+    expect(page.text).toContain('9 athletes with the youngest aged 8 need 2 coaches');
+    expect(page.text).not.toContain('Turnende');
   });
 
   test('why a stretch begins and ends', async () => {

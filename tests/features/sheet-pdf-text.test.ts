@@ -1,5 +1,6 @@
 import { eq } from 'drizzle-orm';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import pdfmake from 'pdfmake';
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import type { LessonSheet } from '../../src/features/teaching/sheet-schema.ts';
 import * as t from '../../src/tables/index.ts';
 import { aFullLesson } from '../support/a-full-lesson.ts';
@@ -106,4 +107,18 @@ test('a name in letters that its font has not stands as a mark that says where t
   expect(text).toContain(squeezed(`/v1${lesson.at}.html`));
   const page = await api.as(lesson.manager).get(`${lesson.at}.html?personId=${lesson.coachId}`);
   expect(page.text).toContain('ليلى حداد');
+});
+
+test('no transaction waits while it is made', async () => {
+  const lesson = await aFullLesson(api, { stations: 1 });
+  const { servicePool } = api.database;
+  const createPdf = pdfmake.createPdf.bind(pdfmake);
+  const open: number[] = [];
+  const spy = vi.spyOn(pdfmake, 'createPdf').mockImplementation((document) => {
+    open.push(servicePool.totalCount - servicePool.idleCount);
+    return createPdf(document);
+  });
+  await printedBy(lesson, 'a4');
+  spy.mockRestore();
+  expect([open.length > 0, ...new Set(open)]).toEqual([true, 0]);
 });

@@ -1,8 +1,10 @@
+import { sql } from 'drizzle-orm';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { LaidOutSessions, WholeSession } from '../../src/features/schedule/schema.ts';
 import type { LessonSheet } from '../../src/features/teaching/sheet-schema.ts';
 import { aBlock, content, writing } from '../support/a-draft.ts';
 import { aFranchise } from '../support/a-franchise.ts';
+import { aLesson } from '../support/a-lesson.ts';
 import { aRule, oneTo } from '../support/a-rule.ts';
 import { aClass } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
@@ -72,4 +74,38 @@ test('published once, a version is on the sheets of every gym from its week on, 
   for (const { ids, taught } of gyms) for (const id of ids) await taught(id);
   const after = { version: 2, said: ['Two at a time.', 'Short wedge'], onPage: true };
   for (const { sheets } of gyms) expect(await sheets()).toEqual([before, after, after]);
+});
+
+test('of a session that took another version on its way, the sheet names the one it goes on with', async () => {
+  const lesson = await aLesson(api);
+  const { f, lead, manager, gym, session, plan, block, drills } = lesson;
+  // What comes after the block that has ended by then.
+  await f.arrange((tx) =>
+    tx.execute(sql`UPDATE sessions SET ends_at = ends_at + interval '20 minutes' WHERE id = ${session.id}`),
+  );
+  await f.arrange((tx) =>
+    tx.execute(sql`INSERT INTO blocks (franchise_id, id, gym_id, session_id, group_id, plan_version_id, plan_block_id, day,
+        starts_at, ends_at)
+      SELECT franchise_id, gen_random_uuid(), gym_id, session_id, group_id, plan_version_id, plan_block_id, day, ends_at,
+        ends_at + interval '20 minutes'
+      FROM blocks WHERE franchise_id = ${f.id} AND id = ${block.id}`),
+  );
+  const write = writing(f, lead);
+  const station = write.aStation([drills.tuck.id], { name: 'High bar', apparatusId: f.apparatus.bars });
+  const next = await write.publishNext(plan.id, content(aBlock([station], { title: 'Bars', minutes: 20 })));
+  api.clock.set(block.endsAt.toISOString());
+  const take = async (planVersionId: string) => {
+    const { revision } = (await manager.get<WholeSession>(`${gym}/sessions/${session.id}`)).body;
+    const path = `${gym}/sessions/${session.id}/take-plan-version`;
+    const { status, text } = await manager.post(path, { planVersionId }, { ifMatch: revision });
+    expect(status, text).toBe(200);
+  };
+  const named = async () => {
+    const { body } = await manager.get<LessonSheet>(`${gym}/sessions/${session.id}/sheet`);
+    return [body.plan?.number, body.parts.map(({ stations }) => stations[0]?.name)];
+  };
+  await take(next.id);
+  expect(await named()).toEqual([2, ['Low bar', 'High bar']]);
+  await take(plan.versionId);
+  expect(await named()).toEqual([1, ['Low bar']]);
 });

@@ -1,11 +1,11 @@
-import { eq } from 'drizzle-orm';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { and, eq, gt } from 'drizzle-orm';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Spotting } from '../../src/cover/index.ts';
 import type { Adaptation } from '../../src/features/teaching/adaptation-schema.ts';
 import { newId } from '../../src/platform/ids.ts';
 import * as t from '../../src/tables/index.ts';
 import { aStep, writing } from '../support/a-draft.ts';
-import { aLesson, aSpotter, type Lesson } from '../support/a-lesson.ts';
+import { aLesson, aSpotter, type Lesson, type LessonOptions } from '../support/a-lesson.ts';
 import { anAssignment, aSession } from '../support/a-session.ts';
 import { type Api, openApi } from '../support/api.ts';
 
@@ -96,18 +96,60 @@ test('one spotter for two stations lacks one at either: that is not worse than b
   expect((await adapt(plain, before.id)).status).toBe(422);
 });
 
-test.each([1, 2])(
-  'a step up for a class is refused where nobody who may spot it is placed, of %i more of its days',
-  async (days) => {
-    const lesson = await aLesson(api, { grade: 2 });
-    const { f, plan, session, stationId, manager, gym, drills } = lesson;
+describe('in three weeks, of which one has its coach', () => {
+  /** Nothing is read of a day on which nobody is placed when a change touches many days. */
+  async function threeWeeks(options: LessonOptions): Promise<Lesson> {
+    const lesson = await aLesson(api, options);
+    const { f, plan, session, drills } = lesson;
     await f.arrange((tx) => tx.delete(t.drillSkills).where(eq(t.drillSkills.drillId, drills.cast.id)));
-    for (const day of ['2026-09-21', '2026-09-28'].slice(0, days)) {
-      await aSession(f, { plan, class: session.class, day, groups: [1] });
+    for (const day of ['2026-09-21', '2026-09-28']) {
+      await aSession(f, { plan, class: session.class, day, groups: [4] });
     }
-    const change = { kind: 'drill', drillId: drills.cast.id };
-    const wanted = { per: 'class', unitId: session.class.id, stationId, change, reason: 'They all tuck.' };
-    const { status, body } = await manager.post(`${gym}/adaptations`, wanted);
+    return lesson;
+  }
+  const adaptFor = (per: 'gym' | 'class', { manager, gym, f, session, stationId }: Lesson, drillId: string) =>
+    manager.post<Adaptation & { type: string; findings: { code: string }[] }>(`${gym}/adaptations`, {
+      per,
+      unitId: per === 'gym' ? f.gym.id : session.class.id,
+      stationId,
+      change: { kind: 'drill', drillId },
+      reason: 'They are ready.',
+    });
+
+  test('a step up is refused where nobody is there to spot it', async () => {
+    const lesson = await threeWeeks({ grade: 2 });
+    const { status, body } = await adaptFor('class', lesson, lesson.drills.cast.id);
     expect([status, body.type]).toEqual([422, '/problems/not-covered']);
-  },
-);
+    expect(body.findings.map(({ code }) => code)).toContain('spotting');
+  });
+
+  test('so is an easier drill that has to be spotted, where the plan asks for nobody', async () => {
+    const lesson = await threeWeeks({ says: ({ hang }) => ({ steps: [aStep([hang.id])] }) });
+    const before = await writing(lesson.f, lesson.lead).aDrill({
+      apparatusId: lesson.f.apparatus.bars,
+      name: 'Swing',
+      spotting: { mode: 'stand-by', kindId: lesson.kind.id, grade: 1 },
+    });
+    await lesson.lead.post('/progressions', { easierId: before.id, harderId: lesson.drills.hang.id });
+    expect((await adaptFor('class', lesson, before.id)).status).toBe(422);
+  });
+
+  test('an easier drill stands where nobody was there to spot the plan’s either', async () => {
+    const lesson = await threeWeeks({ grade: 1 });
+    const { status, body } = await adaptFor('class', lesson, await anEasierOne(lesson, 1));
+    expect([status, body.blockIds?.length]).toEqual([201, 3]);
+  });
+
+  test('what a wider unit says comes back nowhere that nobody may spot it', async () => {
+    const lesson = await threeWeeks({ grade: 2 });
+    const { f, manager, gym, coachId, drills } = lesson;
+    const later = (table: typeof t.blocks | typeof t.assignments) =>
+      and(eq(table.franchiseId, f.id), gt(table.day, '2026-09-14'));
+    const blocks = await f.arrange((tx) => tx.select().from(t.blocks).where(later(t.blocks)));
+    for (const block of blocks) await anAssignment(f, block, coachId, { day: block.day });
+    expect((await adaptFor('gym', lesson, drills.cast.id)).status).toBe(201);
+    const narrow = (await adaptFor('class', lesson, drills.hang.id)).body;
+    await f.arrange((tx) => tx.delete(t.assignments).where(later(t.assignments)));
+    expect((await manager.post(`${gym}/adaptations/${narrow.id}/undo`)).status).toBe(422);
+  });
+});

@@ -1,13 +1,16 @@
 import { sql } from 'drizzle-orm';
 import { localDay } from '../../cover/index.ts';
-import { lockCover } from '../../enforcement/lock.ts';
+import { lockCover, lockGym } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import * as repo from './repo.ts';
 import type { Gym, GymChanges } from './schema.ts';
 
 /** Changes a gym's name or settings. What happens at the door depends on `door`, so that the days ahead are held for it. */
 export async function changeGym(ctx: Context, gymId: string, ifMatch: number, changes: GymChanges): Promise<Gym> {
-  if (changes.door !== undefined) await lockCover(ctx, 'fact', async () => ({ days: await daysAhead(ctx, gymId) }));
+  if (changes.door !== undefined) {
+    await lockGym(ctx, gymId, 'alone');
+    await lockCover(ctx, 'fact', async () => ({ days: await daysAhead(ctx, gymId) }));
+  }
   const gym = await repo.updateGym(ctx, gymId, ifMatch, changes);
   await ctx.record(
     'gyms.changed',

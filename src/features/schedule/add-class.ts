@@ -1,3 +1,4 @@
+import { lockGym } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { invalid } from '../../platform/problem.ts';
 import { findLevelsOf, insertClass } from './repo.ts';
@@ -21,6 +22,8 @@ export async function addClass(ctx: Context, gymId: string, newClass: NewClass):
   const stray = asked.findIndex((levelId, index) => !levelIds.includes(levelId) || asked.indexOf(levelId) < index);
   if (stray >= 0) throw invalid(`/levelIds/${stray}`, 'Expected a level of the programme, named once.');
 
+  // Whoever means all classes of the gym means this one too, or it comes after them.
+  await lockGym(ctx, gymId, 'shared');
   const levelsInOrder = levelIds.filter((levelId) => asked.includes(levelId));
   const added = await insertClass(ctx, gymId, { ...newClass, levelIds: levelsInOrder });
   await ctx.record('schedule.class-added', { subjectId: added.id, gymId, revision: 1 }, { classId: added.id });

@@ -41,7 +41,7 @@ export const blocksOf = (ctx: Context, sessionId: string) =>
     .where(inPlan(ctx, sessionId))
     .orderBy(asc(groups.position), asc(blocks.startsAt));
 
-/** The stations of a session's blocks at which an easier drill is done than the plan says. */
+/** The stations of a session's blocks at which another drill is done than the plan says. */
 export const stepDownsOf = (ctx: Context, sessionId: string) =>
   ctx.tx
     .select({
@@ -50,6 +50,7 @@ export const stepDownsOf = (ctx: Context, sessionId: string) =>
       stationId: blockStepDowns.stationId,
       drillId: blockStepDowns.drillId,
       drill: drills.name,
+      adaptationId: blockStepDowns.adaptationId,
       reason: blockStepDowns.reason,
     })
     .from(blockStepDowns)

@@ -1,7 +1,7 @@
-import { and, asc, eq, inArray, isNull, sql } from 'drizzle-orm';
+import { and, asc, eq, isNull, sql } from 'drizzle-orm';
 import type { Spotting } from '../../cover/types.ts';
 import type { CoverLock } from '../../enforcement/lock.ts';
-import { some } from '../../enforcement/rows.ts';
+import { isOneOf } from '../../enforcement/rows.ts';
 import type { Context } from '../../platform/context.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
@@ -26,7 +26,7 @@ export const otherDrillsAt = (ctx: Context, blockIds: readonly string[], station
 const standing = (ctx: Context, blockIds: readonly string[], stationId?: string) =>
   and(
     ours(ctx, blockStepDowns),
-    inArray(blockStepDowns.blockId, some(blockIds)),
+    isOneOf(blockStepDowns.blockId, blockIds),
     stationId === undefined ? undefined : eq(blockStepDowns.stationId, stationId),
     isNull(blockStepDowns.undoneAt),
   );
@@ -37,13 +37,18 @@ export async function insertOtherDrills(
   _lock: CoverLock,
   wanted: readonly NewOtherDrill[],
 ): Promise<OtherDrill[]> {
-  if (wanted.length === 0) return [];
   const { franchiseId, now: createdAt } = ctx;
-  return ctx.tx
-    .insert(blockStepDowns)
-    .values(wanted.map((one) => ({ franchiseId, id: newId(), createdAt, ...one })))
-    .returning();
+  const rows = wanted.map((one) => ({ franchiseId, id: newId(), createdAt, ...one }));
+  const written: OtherDrill[] = [];
+  // Each value is a parameter, and a statement takes 65,535.
+  for (let at = 0; at < rows.length; at += MOST_AT_ONCE) {
+    const some = rows.slice(at, at + MOST_AT_ONCE);
+    written.push(...(await ctx.tx.insert(blockStepDowns).values(some).returning()));
+  }
+  return written;
 }
+
+const MOST_AT_ONCE = 1000;
 
 /** What is done otherwise at stations of blocks (at one, where it is given) is done as planned again; gives the rows. */
 export const takeBackOtherDrills = (
@@ -64,9 +69,11 @@ export const isForBlock = sql`a.unit_id = CASE a.per
 /** The narrowest unit first. */
 export const narrowestFirst = sql`array_position(ARRAY['block', 'session', 'class', 'gym'], a.per)`;
 
+/** Does the plan have a station `p` spotted? */
+const isPlanSpotted = sql`coalesce(p.spotting->>'mode', 'none') <> 'none'`;
+
 export interface StandingDrill {
   adaptationId: string;
-  per: 'gym' | 'class' | 'session' | 'block';
   blockId: string;
   stationId: string;
   gymId: string;
@@ -77,6 +84,7 @@ export interface StandingDrill {
   createdBy: string | null;
   /** Does the plan have the station spotted? */
   isPlanSpotted: boolean;
+  day: string;
 }
 
 /** The drill adaptations that stand for blocks, at each station the one of the narrowest unit. */
@@ -87,9 +95,9 @@ export async function standingDrills(
 ): Promise<StandingDrill[]> {
   const us = ctx.franchiseId;
   const { rows } = await ctx.tx.execute<StandingDrill & Record<string, unknown>>(sql`
-    SELECT DISTINCT ON (b.id, p.id) a.id AS "adaptationId", a.per, b.id AS "blockId", p.id AS "stationId", b.gym_id AS "gymId",
+    SELECT DISTINCT ON (b.id, p.id) a.id AS "adaptationId", b.id AS "blockId", p.id AS "stationId", b.gym_id AS "gymId", b.day::text AS day,
       a.drill_id AS "drillId", a.spotting, a.direction, a.reason, a.created_by AS "createdBy",
-      coalesce(p.spotting->>'mode', 'none') <> 'none' AS "isPlanSpotted"
+      ${isPlanSpotted} AS "isPlanSpotted"
     FROM blocks b
     JOIN sessions s ON s.franchise_id = ${us} AND s.id = b.session_id
     JOIN plan_stations p ON p.franchise_id = ${us} AND p.plan_block_id = b.plan_block_id

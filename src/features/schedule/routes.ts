@@ -183,7 +183,8 @@ export const scheduleRoutes: Route[] = [
     description:
       'Makes the groups, spreads everybody who is enrolled that day evenly over them, and pins the blocks to the plan ' +
       'version. Laying out again replaces, as long as the session has not begun, nothing is confirmed and nobody on the ' +
-      'staff is placed on it; the old blocks’ overrides are withdrawn.',
+      'staff is placed on it; the old blocks’ overrides are withdrawn. Easier drills that stand for the gym, class or ' +
+      'session are done in the new blocks (`stepDowns`); a step up has to be adapted again.',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.NewLayout,
@@ -201,7 +202,10 @@ export const scheduleRoutes: Route[] = [
     name: 'takePlanVersion',
     tag,
     summary: 'Pin a session’s blocks to another version of their plan',
-    description: 'Each block goes to the one at its position there. Times and areas stay.',
+    description:
+      'Each block goes to the one at its position there. Times and areas stay. What was done otherwise at its stations ' +
+      'was about the version before, and is taken back: adapt the stations of this one. Easier drills that stand for ' +
+      'these already are done (`stepDowns`).',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.PlanVersionChoice,

@@ -204,9 +204,20 @@ const BlockOnWire = z
     confirmedAt: Instant.nullable(),
     heldWhy: Reason.nullable().meta({ description: 'Why it was un-confirmed by hand; the service then keeps away' }),
     stepDowns: z
-      .array(z.strictObject({ id: Id, stationId: Id, drillId: Id, drill: Name, reason: Reason }))
+      .array(
+        z.strictObject({
+          id: Id,
+          stationId: Id,
+          drillId: Id,
+          drill: Name,
+          adaptationId: Id.nullable().meta({
+            description: 'The adaptation that it is done for; null: chosen for this block alone, to have it spotted',
+          }),
+          reason: Reason,
+        }),
+      )
       .max(40)
-      .meta({ description: 'Stations at which an easier drill is done than the plan says' }),
+      .meta({ description: 'Stations at which another drill is done than the plan says' }),
     revision: Revision,
   })
   .meta({ id: 'SessionBlock' });

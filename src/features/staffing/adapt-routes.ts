@@ -28,10 +28,12 @@ export const adaptRoutes: Route[] = [
     path: '/gyms/{gymId}/blocks/{blockId}/step-downs/{stepDownId}/undo',
     name: 'undoStepDown',
     ...adapting,
-    summary: 'Do at that station what the plan says again',
+    summary: 'Do at that station what the plan says again, or an adaptation that stands for the block',
+    description:
+      'What is done for an adaptation is taken back with it (`undoAdaptation`), not here. Refused where that would uncover a confirmed block, and where nobody may spot what an adaptation says.',
     params: BlockRef.extend({ stepDownId: Id }),
     returns: { 200: StepDown },
-    problems: ['cover-broken', 'conflict', 'already-over', 'not-allowed'],
+    problems: ['cover-broken', 'not-covered', 'conflict', 'already-over', 'not-allowed'],
     dryRun: true,
   }).handle(async (ctx, { params }) => ok(await undoStepDown(ctx, params, params.stepDownId))),
 

@@ -11,9 +11,11 @@ import { ours } from '../../platform/db/tenant.ts';
 import { Id, Instant, instantOf, maybeInstant, Reason } from '../../platform/http/wire.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
 import { blockStepDowns } from '../../tables/schedule.ts';
+import { undoByHand } from '../schedule/other-drills.ts';
 import { insertOtherDrills, type OtherDrill, takeBackOtherDrills } from '../schedule/other-drills-repo.ts';
 import { Covered, coveredBy } from './cover.ts';
 import * as repo from './repo.ts';
+import { refuseUnspotted } from './unspotted.ts';
 
 export const NewStepDown = z
   .strictObject({
@@ -37,6 +39,10 @@ export const StepDown = z
     blockId: Id,
     stationId: Id,
     drillId: Id,
+    adaptationId: Id.nullable().meta({
+      description:
+        'The adaptation that it is done for, and that is undone instead of it; null: chosen for this block alone',
+    }),
     reason: Reason,
     createdAt: Instant,
     undoneAt: Instant.nullable(),
@@ -50,6 +56,7 @@ const stepDownOnWire = (row: OtherDrill): StepDown => ({
   blockId: row.blockId,
   stationId: row.stationId,
   drillId: row.drillId,
+  adaptationId: row.adaptationId,
   reason: row.reason,
   createdAt: instantOf(row.createdAt),
   undoneAt: maybeInstant(row.undoneAt),
@@ -81,7 +88,11 @@ export async function stepDown(ctx: Context, { gymId, blockId }: BlockAt, { stat
   return { stepDown: stepDownOnWire(done), cover: await coveredBy(ctx, floorAt(after, gymId, at.day), at.unit) };
 }
 
-/** Does what the plan says again: refused when that would uncover a confirmed block. */
+/**
+ * Does again what stands for the block without that: as an adaptation says, or the plan. Refused when that would uncover a
+ * confirmed block, and where nobody may spot what the adaptation says. What is itself done for an adaptation is not undone
+ * here: it would go on standing for that block, and whoever may adapt no more than a block would undo it for a class.
+ */
 export async function undoStepDown(ctx: Context, { gymId, blockId }: BlockAt, stepDownId: string): Promise<StepDown> {
   const lock = await lockBlock(ctx, gymId, blockId);
   const { at } = await getBlockAhead(ctx, gymId, blockId);
@@ -89,13 +100,20 @@ export async function undoStepDown(ctx: Context, { gymId, blockId }: BlockAt, st
     .select()
     .from(blockStepDowns)
     .where(and(ours(ctx, blockStepDowns), eq(blockStepDowns.blockId, blockId), eq(blockStepDowns.id, stepDownId)));
-  const { stationId, undoneAt } = found(known, 'step-down');
+  const { stationId, adaptationId, undoneAt } = found(known, 'step-down');
   if (undoneAt !== null) throw refuse('conflict', 'That has been taken back already.');
-  const { done } = await asChoice(ctx, lock, async (before) => {
+  if (adaptationId !== null) {
+    throw refuse(
+      'conflict',
+      `That is done for adaptation ${adaptationId}: undo it, or step down for this block alone.`,
+    );
+  }
+  const { done: undone, after } = await asChoice(ctx, lock, async (before) => {
     refuseOthersBlock(ctx, floorAt(before, gymId, at.day), blockId);
-    const [row] = await takeBackOtherDrills(ctx, lock, [blockId], stationId);
-    return found(row, 'step-down');
+    return { before, ...(await undoByHand(ctx, lock, blockId, stationId)) };
   });
+  await refuseUnspotted(ctx, undone.before, after, undone.news);
+  const done = found(undone.undone, 'step-down');
   await ctx.record('staffing.step-down-undone', { subjectId: stepDownId, gymId }, { blockId, stationId });
   return stepDownOnWire(done);
 }

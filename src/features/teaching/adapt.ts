@@ -1,8 +1,6 @@
 import { sql } from 'drizzle-orm';
-import { asChoice, uncovered } from '../../enforcement/choice.ts';
-import type { Floors } from '../../enforcement/floors.ts';
-import { type GymFloor, loadFloor } from '../../enforcement/load-floor.ts';
-import { type CoverLock, type GymDay, lockCover } from '../../enforcement/lock.ts';
+import { asChoice } from '../../enforcement/choice.ts';
+import { type CoverLock, type GymDay, lockCover, lockGym } from '../../enforcement/lock.ts';
 import type { Context } from '../../platform/context.ts';
 import { StartOver } from '../../platform/db/constraint.ts';
 import { found, invalid, refuse } from '../../platform/problem.ts';
@@ -11,11 +9,11 @@ import type { PlanStation } from '../curriculum/plan-content-schema.ts';
 import { holds } from '../people/persons.ts';
 import { settleOtherDrills } from '../schedule/other-drills.ts';
 import { takeBackOtherDrills } from '../schedule/other-drills-repo.ts';
+import { refuseUnspotted } from '../staffing/unspotted.ts';
 import type { Adaptation, NewAdaptation } from './adaptation-schema.ts';
 import * as repo from './adaptations-repo.ts';
 import { judgeDrill } from './other-drill.ts';
 import { teachesOn } from './own-blocks.ts';
-import { newsIn, unspottedAt } from './unspotted.ts';
 
 /**
  * Teaches a station otherwise than its plan says, at a gym, in a class, a session or a block: a drill along the
@@ -88,12 +86,15 @@ const hasMoreToCome = ({ per }: repo.Unit) => per === 'gym' || per === 'class';
 
 /** Holds the days of the blocks ahead within a unit, and its classes, so that no block comes to it meanwhile. */
 async function lockAhead(ctx: Context, gymId: string, unit: repo.Unit, planBlockId: string) {
+  if (unit.per === 'gym') await lockGym(ctx, gymId, 'alone');
   const lock = await lockCover(ctx, 'choice', async () => ({
     classes: await repo.classesIn(ctx, gymId, unit),
     days: (await repo.blocksAhead(ctx, gymId, unit, planBlockId)).map(({ day }) => ({ gymId, day })),
   }));
   const ahead = await repo.blocksAhead(ctx, gymId, unit, planBlockId);
   if (ahead.some(({ day }) => !isHeld(lock, { gymId, day }))) throw new StartOver();
+  // Whose blocks these are may have changed until they were held.
+  await refuseBeyondReach(ctx, gymId, unit);
   return { lock, ahead };
 }
 
@@ -112,57 +113,22 @@ async function doOtherDrill(
   const judged = await judgeDrill(ctx, gymId, await plannedStation(ctx, station), drillId, ahead);
   const blockIds = ahead.map(({ id }) => id);
   const { done, after } = await asChoice(ctx, lock, async (before) => {
-    // A step up stands only where somebody may spot it; a step down, wherever nobody could spot what was done there either.
-    const known = judged.direction === 'harder' ? [] : await withDaysOf(ctx, gymId, ahead, before);
     const instead = await repo.undoOtherDrill(ctx, wanted, station.id);
     if (instead !== null) await recordUndone(ctx, gymId, instead, station.id);
     const id = await repo.insertAdaptation(ctx, gymId, wanted, judged);
     // Nothing is narrower than a block, so that it takes the place of what was chosen to have it spotted.
     if (wanted.per === 'block') await takeBackOtherDrills(ctx, lock, blockIds, station.id);
-    const changed = await settleOtherDrills(ctx, lock, blockIds, station.id);
-    return { id, changed, known };
+    const news = await settleOtherDrills(ctx, lock, blockIds, station.id, [id, instead]);
+    return { id, news, before };
   });
-  const changed = ahead.filter(({ id }) => done.changed.includes(id));
-  const now = await withDaysOf(ctx, gymId, changed, after);
-  await refuseUnspotted(ctx, done.known, now, done.changed, station.id);
+  await refuseUnspotted(ctx, done.before, after, done.news);
   return done.id;
-}
-
-/** Floors, and those of all other days of some blocks: of many days, a choice reads none on which nobody is placed. */
-async function withDaysOf(
-  ctx: Context,
-  gymId: string,
-  ahead: readonly repo.BlockAhead[],
-  floors: Floors,
-): Promise<Floors> {
-  const known = new Set(floors.map(({ day }) => day));
-  const others = [...new Set(ahead.map(({ day }) => day))].filter((day) => !known.has(day));
-  const found: GymFloor[] = [...floors];
-  for (const day of others) found.push(await loadFloor(ctx, { gymId, day }));
-  return found;
-}
-
-/** Refuses where the station is not spotted, at a time at which it was before, whether the block is confirmed or not. */
-async function refuseUnspotted(
-  ctx: Context,
-  before: Floors,
-  after: Floors,
-  blockIds: readonly string[],
-  stationId: string,
-): Promise<void> {
-  for (const at of after) {
-    const was = before.find(({ gymId, day }) => gymId === at.gymId && day === at.day);
-    for (const blockId of blockIds) {
-      const known = was === undefined ? [] : unspottedAt(was.floor, blockId, stationId);
-      const findings = newsIn(unspottedAt(at.floor, blockId, stationId), known);
-      if (findings.length > 0) throw await uncovered(ctx, 'not-covered', at, findings);
-    }
-  }
 }
 
 /**
  * Teaches the station as it would be without that: as another adaptation says, of a wider unit, or the plan. Refused where
- * that would uncover a confirmed block, and where there is nothing ahead: what was taught stays.
+ * that would uncover a confirmed block, where nobody may spot what the other adaptation says, and where there is nothing
+ * ahead: what was taught stays.
  */
 export async function undoAdaptation(ctx: Context, gymId: string, adaptationId: string): Promise<Adaptation> {
   const known = await repo.getAdaptation(ctx, gymId, adaptationId);
@@ -176,10 +142,11 @@ export async function undoAdaptation(ctx: Context, gymId: string, adaptationId: 
   if (change.kind === 'drill') {
     const { lock, ahead } = await lockAhead(ctx, gymId, known, planBlockId);
     const blockIds = ahead.map(({ id }) => id);
-    await asChoice(ctx, lock, async () => {
+    const { done, after } = await asChoice(ctx, lock, async (before) => {
       await undoOnce(ctx, adaptationId);
-      await settleOtherDrills(ctx, lock, blockIds, stationId);
+      return { before, news: await settleOtherDrills(ctx, lock, blockIds, stationId, [adaptationId]) };
     });
+    await refuseUnspotted(ctx, done.before, after, done.news);
   } else await undoOnce(ctx, adaptationId);
   await recordUndone(ctx, gymId, adaptationId, stationId);
   return repo.getAdaptation(ctx, gymId, adaptationId);

@@ -27,7 +27,7 @@ export const adaptationRoutes: Route[] = [
     summary:
       'Teach a station otherwise: another drill, an if-time step left out, or another piece that the plan allows',
     description:
-      'For a gym, a class, a session or one block; a coach, for their own blocks. An easier drill is for anybody; a harder one only within the levels of the class, for a coach with their own sign-offs, and nowhere where it would not be spotted. For each unit and station one drill stands, the newest, and one other way for a step or a piece; where several units say something, the narrowest counts. What a class or gym does more easily is done in what is laid out later too; a step up, only in the blocks that are laid out by now.',
+      'For a gym, a class, a session or one block; a coach, for their own blocks. An easier drill is for anybody; a harder one only within the levels of the class, for a coach with their own sign-offs, and nowhere where it would not be spotted. For each unit and station one drill stands, the newest, and one other way for a step or a piece; where several units say something, the narrowest counts. What a class or gym does more easily is done in what is laid out later too; a step up, and a drill that has to be spotted where the plan asks for nobody, only in the blocks that are laid out by now: `laterToo` says which.',
     params: GymRef,
     body: NewAdaptation,
     returns: { 201: Adaptation },
@@ -41,9 +41,11 @@ export const adaptationRoutes: Route[] = [
     name: 'undoAdaptation',
     ...adapting,
     summary: 'Teach the station as its plan says again, or as a wider unit does',
+    description:
+      'Where a wider unit says something else, that is done there again. Refused where that would uncover a confirmed block, and where nobody may spot what a wider unit says.',
     params: AdaptationRef,
     returns: { 200: Adaptation },
-    problems: ['conflict', 'not-allowed', 'cover-broken'],
+    problems: ['conflict', 'not-allowed', 'cover-broken', 'not-covered'],
     dryRun: true,
   }).handle(async (ctx, { params }) => ok(await undoAdaptation(ctx, params.gymId, params.adaptationId))),
 ];

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { GymRef, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
+import { flag, GymRef, Id, Instant, PageQuery, page, Reason } from '../../platform/http/wire.ts';
 import { ADAPTED_FOR } from '../../tables/teaching.ts';
 
 export const AdaptationRef = GymRef.extend({ adaptationId: Id });
@@ -20,6 +20,9 @@ const Change = z
   ])
   .meta({ id: 'AdaptationChange' });
 
+/** So many blocks are named, the others counted. */
+export const MOST_BLOCKS = 500;
+
 const adaptation = {
   per: z.enum(ADAPTED_FOR).meta({ description: 'For whom: everybody at the gym, a class, a session, or one block' }),
   unitId: Id.meta({ description: 'The gym, class, session or block' }),
@@ -35,7 +38,15 @@ export const Adaptation = z
     id: Id,
     ...adaptation,
     direction: z.enum(['easier', 'harder']).nullable().meta({ description: 'Of another drill' }),
-    blockIds: z.array(Id).max(500).meta({ description: 'With another drill: the blocks ahead where it is done' }),
+    blockIds: z
+      .array(Id)
+      .max(MOST_BLOCKS)
+      .meta({ description: 'With another drill: the blocks ahead where it is done, the first of them by time' }),
+    moreBlocks: z.int().min(0).max(2_147_483_647).meta({ description: 'How many blocks it is done in besides' }),
+    laterToo: z.boolean().meta({
+      description:
+        'Do blocks that are laid out later have it too, those of a session if it is laid out anew? Not of one block, and no step up, nor a drill that has to be spotted where the plan asks for nobody: adapt again once they are laid out',
+    }),
     createdAt: Instant,
     createdBy: Id.nullable(),
     undoneAt: Instant.nullable(),
@@ -46,4 +57,5 @@ export const AdaptationPage = page(Adaptation, 'AdaptationPage');
 export const AdaptationQuery = z.strictObject({
   ...PageQuery,
   stationId: Id.optional(),
+  standing: flag.optional().meta({ description: 'Only what has not been taken back; false: only what has' }),
 });

@@ -1,5 +1,5 @@
-import { and, asc, eq, gt, isNull, type SQL, sql } from 'drizzle-orm';
-import { grouped, isOneOf } from '../../enforcement/rows.ts';
+import { and, asc, eq, gt, isNotNull, isNull, type SQL, sql } from 'drizzle-orm';
+import type { Spotting } from '../../cover/types.ts';
 import type { Context } from '../../platform/context.ts';
 import { violates } from '../../platform/db/constraint.ts';
 import { ours } from '../../platform/db/tenant.ts';
@@ -8,9 +8,10 @@ import { instantOf, maybeInstant } from '../../platform/http/wire.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
 import { planBlocks, planStations, planVersions } from '../../tables/plans.ts';
-import { blockStepDowns, blocks, classes, sessions } from '../../tables/schedule.ts';
+import { blocks, classes, sessions } from '../../tables/schedule.ts';
 import { adaptations } from '../../tables/teaching.ts';
-import type { Adaptation, NewAdaptation } from './adaptation-schema.ts';
+import { isTakenUp } from '../schedule/other-drills.ts';
+import { type Adaptation, MOST_BLOCKS, type NewAdaptation } from './adaptation-schema.ts';
 
 type Row = typeof adaptations.$inferSelect;
 export type Unit = Pick<NewAdaptation, 'per' | 'unitId'>;
@@ -140,48 +141,71 @@ const changeOf = ({ kind, drillId, step, piece, choice }: Row): Adaptation['chan
   return { kind, piece: found(piece, 'piece'), choice: found(choice, 'choice') };
 };
 
-async function onWire(ctx: Context, rows: readonly Row[]): Promise<Adaptation[]> {
-  const done = await ctx.tx
-    .select({ blockId: blockStepDowns.blockId, adaptationId: blockStepDowns.adaptationId })
-    .from(blockStepDowns)
-    .innerJoin(blocks, and(ours(ctx, blocks), eq(blocks.id, blockStepDowns.blockId), gt(blocks.endsAt, ctx.now)))
-    .where(
-      and(
-        ours(ctx, blockStepDowns),
-        isOneOf(
-          blockStepDowns.adaptationId,
-          rows.map(({ id }) => id),
-        ),
-        isNull(blocks.supersededAt),
-        isNull(blockStepDowns.undoneAt),
-      ),
-    )
-    .orderBy(asc(blocks.startsAt), asc(blocks.id));
-  const doneFor = grouped(done, ({ adaptationId }) => adaptationId ?? '');
-  return rows.map((row) => ({
-    id: row.id,
-    per: row.per,
-    unitId: row.unitId,
-    stationId: row.stationId,
-    change: changeOf(row),
-    reason: row.reason,
-    direction: row.direction,
-    blockIds: doneFor(row.id)
-      .map(({ blockId }) => blockId)
-      .slice(0, 500),
-    createdAt: instantOf(row.createdAt),
-    createdBy: row.createdBy,
-    undoneAt: maybeInstant(row.undoneAt),
-  }));
+/** Is it done in what is laid out later? What is not done by cover is read wherever its unit is taught. */
+function isLaterToo({ per, kind, undoneAt, direction, spotting }: Row, planned: Spotting | null): boolean {
+  if (per === 'block' || undoneAt !== null) return false;
+  if (kind !== 'drill') return true;
+  const isPlanSpotted = planned !== null && planned.mode !== 'none';
+  return direction !== null && spotting !== null && isTakenUp({ direction, spotting, isPlanSpotted });
+}
+
+/** The blocks ahead of a gym in which another drill is done for each of these, the first by time, and how many there are. */
+async function blocksDoneIn(
+  ctx: Context,
+  gymId: string,
+  adaptationIds: readonly string[],
+): Promise<Map<string, { blockIds: string[]; blocks: number }>> {
+  if (adaptationIds.length === 0) return new Map();
+  const us = ctx.franchiseId;
+  const now = sql`${ctx.now.toISOString()}::timestamptz`;
+  // The day is for the index: nowhere is it two days earlier than in UTC.
+  const { rows } = await ctx.tx.execute<{ adaptationId: string; blockIds: string[]; blocks: number }>(sql`
+    SELECT d.adaptation_id AS "adaptationId", count(*)::int AS blocks,
+      (array_agg(b.id::text ORDER BY b.starts_at, b.id))[1:${MOST_BLOCKS}::int] AS "blockIds"
+    FROM blocks b
+    JOIN sessions s ON s.franchise_id = ${us} AND s.id = b.session_id AND s.cancelled_at IS NULL
+    JOIN block_step_downs d ON d.franchise_id = ${us} AND d.block_id = b.id AND d.undone_at IS NULL
+      AND d.adaptation_id = ANY(${sql.param(adaptationIds)}::uuid[])
+    WHERE b.franchise_id = ${us} AND b.gym_id = ${gymId} AND b.superseded_at IS NULL AND b.ends_at > ${now}
+      AND b.day >= (${now} AT TIME ZONE 'UTC')::date - 1
+    GROUP BY d.adaptation_id`);
+  return new Map(rows.map((row) => [row.adaptationId, row]));
+}
+
+const select = (ctx: Context, gymId: string, which: SQL | undefined) =>
+  ctx.tx
+    .select({ row: adaptations, planned: planStations.spotting })
+    .from(adaptations)
+    .innerJoin(planStations, and(ours(ctx, planStations), eq(planStations.id, adaptations.stationId)))
+    .where(and(ours(ctx, adaptations), eq(adaptations.gymId, gymId), which))
+    .orderBy(asc(adaptations.id));
+
+async function onWire(ctx: Context, gymId: string, rows: Awaited<ReturnType<typeof select>>): Promise<Adaptation[]> {
+  const drills = rows.filter(({ row }) => row.kind === 'drill').map(({ row }) => row.id);
+  const done = await blocksDoneIn(ctx, gymId, drills);
+  return rows.map(({ row, planned }) => {
+    const { blockIds = [], blocks: all = 0 } = done.get(row.id) ?? {};
+    return {
+      id: row.id,
+      per: row.per,
+      unitId: row.unitId,
+      stationId: row.stationId,
+      change: changeOf(row),
+      reason: row.reason,
+      direction: row.direction,
+      blockIds,
+      moreBlocks: all - blockIds.length,
+      laterToo: isLaterToo(row, planned),
+      createdAt: instantOf(row.createdAt),
+      createdBy: row.createdBy,
+      undoneAt: maybeInstant(row.undoneAt),
+    };
+  });
 }
 
 /** One of that gym; refuses any other as not found. */
 export async function getAdaptation(ctx: Context, gymId: string, adaptationId: string): Promise<Adaptation> {
-  const rows = await ctx.tx
-    .select()
-    .from(adaptations)
-    .where(and(ours(ctx, adaptations), eq(adaptations.gymId, gymId), eq(adaptations.id, adaptationId)));
-  const [one] = await onWire(ctx, rows);
+  const [one] = await onWire(ctx, gymId, await select(ctx, gymId, eq(adaptations.id, adaptationId)));
   return found(one, 'adaptation');
 }
 
@@ -189,23 +213,15 @@ export async function getAdaptation(ctx: Context, gymId: string, adaptationId: s
 export async function listAdaptations(
   ctx: Context,
   gymId: string,
-  { limit, cursor, stationId }: Paging & { stationId?: string | undefined },
+  { limit, cursor, stationId, standing }: Paging & { stationId?: string | undefined; standing?: boolean | undefined },
 ) {
   const after = readIdCursor(cursor);
-  const rows = await ctx.tx
-    .select()
-    .from(adaptations)
-    .where(
-      and(
-        ours(ctx, adaptations),
-        eq(adaptations.gymId, gymId),
-        stationId ? eq(adaptations.stationId, stationId) : undefined,
-        after ? gt(adaptations.id, after) : undefined,
-      ),
-    )
-    .orderBy(asc(adaptations.id))
-    .limit(limit + 1);
-  const shown = await onWire(ctx, rows);
+  const which = and(
+    stationId ? eq(adaptations.stationId, stationId) : undefined,
+    standing === undefined ? undefined : (standing ? isNull : isNotNull)(adaptations.undoneAt),
+    after ? gt(adaptations.id, after) : undefined,
+  );
+  const shown = await onWire(ctx, gymId, await select(ctx, gymId, which).limit(limit + 1));
   return pageOf(
     shown,
     limit,

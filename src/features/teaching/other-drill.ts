@@ -10,6 +10,7 @@ import { allProgressions } from '../curriculum/progressions-repo.ts';
 import type { Drill } from '../curriculum/schema.ts';
 import { kindsAsked, needOf, together } from '../curriculum/spotting.ts';
 import { holds } from '../people/persons.ts';
+import { SignOffLevel } from '../people/staff-schema.ts';
 import type { BlockAhead } from './adaptations-repo.ts';
 
 /** Which of a station's drills another takes the place of: those that it leads to, else those that lead to it. */
@@ -109,8 +110,7 @@ async function refuseWithoutSignOffs(ctx: Context, drill: Drill, ahead: readonly
   });
 }
 
-/** What a sign-off may say, each more than the one before. */
-export const SIGNS = sql`ARRAY['watched', 'helped', 'alone']`;
-
+/** Sign-offs, the least first. */
+export const SIGN_OFFS = sql`${sql.param(SignOffLevel.options)}::text[]`;
 /** How far a sign-off goes, to compare with another. */
-export const rankOf = (level: ReturnType<typeof sql>) => sql`array_position(${SIGNS}, ${level})`;
+export const rankOf = (level: ReturnType<typeof sql>) => sql`array_position(${SIGN_OFFS}, ${level})`;

@@ -25,6 +25,7 @@ export async function getSheetSession(ctx: Context, gymId: string, sessionId: st
       day: sessions.day,
       startsAt: sessions.startsAt,
       endsAt: sessions.endsAt,
+      planVersionId: sessions.planVersionId,
     })
     .from(sessions)
     .innerJoin(gyms, and(ours(ctx, gyms), eq(gyms.id, sessions.gymId)))

@@ -1,5 +1,7 @@
 import { z } from 'zod';
+import type { Context } from '../../platform/context.ts';
 import { ok, type Route, reply, route } from '../../platform/http/route.ts';
+import { LANGUAGE_OF_RECORD } from '../../platform/language.ts';
 import { readSheet } from './sheet.ts';
 import { SHEET_POLICY, sheetPage } from './sheet-page.ts';
 import { sheetPdf } from './sheet-pdf.ts';
@@ -30,6 +32,13 @@ const week = {
 } as const;
 const page = { 'Content-Security-Policy': SHEET_POLICY };
 
+/** What is printed is in the language of all its other words. */
+const readToPrint = (
+  ctx: Context,
+  { gymId, sessionId }: z.output<typeof SheetRef>,
+  query: z.output<typeof SheetQuery>,
+) => readSheet({ ...ctx, language: LANGUAGE_OF_RECORD }, gymId, sessionId, query);
+
 export const sheetRoutes: Route[] = [
   route({
     ...sheet,
@@ -50,9 +59,7 @@ export const sheetRoutes: Route[] = [
     query: SheetQuery,
     answers: 'text/html',
     returns: { 200: PrintedPage },
-  }).handle(async (ctx, { params, query }) =>
-    reply(200, sheetPage(await readSheet(ctx, params.gymId, params.sessionId, query)), page),
-  ),
+  }).handle(async (ctx, { params, query }) => reply(200, sheetPage(await readToPrint(ctx, params, query)), page)),
 
   route({
     ...sheet,
@@ -64,12 +71,9 @@ export const sheetRoutes: Route[] = [
     query: PdfQuery,
     answers: 'application/pdf',
     returns: { 200: PrintedPdf },
-  }).handle(async (ctx, { params, query: { paper, ...query } }) => {
-    const bytes = await sheetPdf(
-      await readSheet(ctx, params.gymId, params.sessionId, query),
-      paper === 'a4' ? 'A4' : 'LETTER',
-    );
-    return ok(bytes.toString('latin1'));
+  }).handleThenMake(async (ctx, { params, query: { paper, ...query } }) => {
+    const sheet = await readToPrint(ctx, params, query);
+    return async () => ok((await sheetPdf(sheet, paper === 'a4' ? 'A4' : 'LETTER')).toString('latin1'));
   }),
 
   route({

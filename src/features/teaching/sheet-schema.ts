@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Day, GymRef, Id, Instant } from '../../platform/http/wire.ts';
+import { Day, GymRef, Id, Instant, Sentence } from '../../platform/http/wire.ts';
 import { HEIGHTS, SPOTTING_MODES } from '../../tables/curriculum.ts';
 import { ACTIVITIES, FORMATIONS, JOBS, STANDINGS } from '../../tables/plans.ts';
 import { Diagram } from '../curriculum/diagram-schema.ts';
@@ -8,6 +8,9 @@ import { Diagram } from '../curriculum/diagram-schema.ts';
 
 /** No session has more: a class takes 500 on a day. */
 const MOST_ATHLETES = 1000;
+
+/** A drill, and each of twenty steps and twenty pieces. */
+const MOST_ADAPTED = 41;
 
 export const SheetRef = GymRef.extend({ sessionId: Id });
 export const SheetQuery = z.strictObject({
@@ -77,7 +80,7 @@ const SheetStation = z
     steps: z.array(SheetStep).max(20),
     adapted: z
       .array(z.strictObject({ what: said(900), reason: said(500), by: name.nullable() }))
-      .max(40)
+      .max(MOST_ADAPTED)
       .meta({ description: 'How it is not as the plan says, why, and who said so' }),
   })
   .meta({ id: 'SheetStation' });
@@ -97,7 +100,7 @@ const SheetTurn = z
     spotters: z.array(z.strictObject({ ...Person.shape, stationId: Id, station: name })).max(200),
     unspotted: z.array(name).max(50).meta({ description: 'Stations for which nobody here may spot' }),
     covered: z.boolean(),
-    why: z.array(said(2000)).max(20),
+    why: z.array(Sentence).max(20),
     standIns: z
       .array(
         z.strictObject({

@@ -72,7 +72,8 @@ export async function readSheet(
   const lacking = await notYetShown(ctx, library, members, mayName);
 
   const parts = await partsOf(rows, { here, names, contents, adapted, library, lacking, members, of });
-  const [version] = versions;
+  // Blocks that had ended when the session took another version were taught from the one before.
+  const version = versions.find(({ versionId }) => versionId === session.planVersionId) ?? versions[0];
   const briefing = version ? await brief(ctx, version.planId, version.number) : null;
   const mayReadAlerts = mayKnow('health.read');
   const isOnTheDay = dayOf(ctx.now, session.zone) === session.day;
@@ -222,7 +223,7 @@ function stationOf(
         ? { mode: 'none', by: null }
         : { mode: spotting.mode, by: names.kind(spotting.kind, spotting.grade) },
     steps,
-    adapted: told.slice(0, 40),
+    adapted: told,
   };
 }
 

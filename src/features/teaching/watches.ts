@@ -10,7 +10,7 @@ import { personNames, skills } from '../../tables/people.ts';
 import { pairRequests } from '../../tables/teaching.ts';
 import { todayAt } from '../people/persons.ts';
 import { findStaffOf } from '../people/staff-repo.ts';
-import { rankOf, SIGNS } from './other-drill.ts';
+import { rankOf, SIGN_OFFS } from './other-drill.ts';
 import type { DueWatch, NewPairRequest, PairRequest } from './watch-schema.ts';
 
 /**
@@ -46,7 +46,7 @@ export async function listDueWatches(ctx: Context, gymId: string, { limit, curso
       WHERE o.level IS NULL OR ${rankOf(sql`o.level`)} < q.rank OR o.until_day <= q.last_on
     )
     SELECT d.person_id AS "personId", concat_ws(' ', n.given, n.family) AS name, d.skill_id AS "skillId",
-      s.name AS skill, (${SIGNS})[d.rank] AS needs, d.level AS holds,
+      s.name AS skill, (${SIGN_OFFS})[d.rank] AS needs, d.level AS holds,
       d.until_day::text AS until, d.why, d.first_on::text AS "firstOn", d.blocks
     FROM due d
     JOIN skills s ON s.franchise_id = ${us} AND s.id = d.skill_id

@@ -90,7 +90,8 @@ export function mount(routes: readonly Route[], deps: Mounting): Router {
       limiter,
       async (request, response) => {
         if (route.kind === 'stream') return openStream(route, request, response, deps);
-        const reply = await answer(route, request, response, deps, writing);
+        const read = await answer(route, request, response, deps, writing);
+        const reply = read.later ? await read.later() : read;
         deps.onAnswer?.(route, reply);
         sendReply(route, request, response, reply);
       },

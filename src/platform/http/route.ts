@@ -111,6 +111,8 @@ export interface AnyReply {
   status: number;
   body: unknown;
   headers?: Record<string, string>;
+  /** Makes the answer, once what was read for it is committed. */
+  later?: () => Promise<AnyReply>;
 }
 
 /** Inside one transaction, with a permission (or just signed in). */
@@ -180,17 +182,20 @@ export function route<
   Q extends Shape = Nothing,
   B extends Shape = Nothing,
 >(contract: Contract<P, Q, B, R> & { permission: Permission | 'signed-in'; scopes?: readonly Scope[]; anyGym?: true }) {
+  type Handler<T> = (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>, asked: Asked) => Promise<T>;
+  const handled = (handler: TenantRoute['handler']): TenantRoute => ({
+    ...baseOf(contract),
+    kind: 'tenant',
+    permission: contract.permission,
+    scopes: contract.scopes ?? ['franchise', 'gym'],
+    anyGym: contract.anyGym ?? false,
+    handler,
+  });
   return {
-    handle: (
-      handler: (ctx: Context, input: Input<z.output<P>, z.output<Q>, z.output<B>>, asked: Asked) => Promise<Reply<R>>,
-    ): TenantRoute => ({
-      ...baseOf(contract),
-      kind: 'tenant',
-      permission: contract.permission,
-      scopes: contract.scopes ?? ['franchise', 'gym'],
-      anyGym: contract.anyGym ?? false,
-      handler,
-    }),
+    handle: (handler: Handler<Reply<R>>): TenantRoute => handled(handler),
+    /** For a GET whose answer takes long to make: the handler reads, and gives what makes it with no transaction open. */
+    handleThenMake: (handler: Handler<() => Promise<Reply<R>>>): TenantRoute =>
+      handled(async (ctx, input, asked) => ({ status: 200, body: null, later: await handler(ctx, input, asked) })),
   };
 }
 
