@@ -58,6 +58,16 @@ describe('a transaction that fails', () => {
     expect(await asTenant(pool, theirs, {}, franchiseIn)).toBe(theirs);
   });
 
+  test('says that nothing was changed where the connection was lost before the end', async () => {
+    const work = asTenant(pool, ours, {}, async (tx) => {
+      const { rows } = await tx.execute<{ pid: number }>(sql`SELECT pg_backend_pid() AS pid`);
+      await database.ownerPool.query('SELECT pg_terminate_backend($1)', [rows[0]?.pid]);
+      return franchiseIn(tx);
+    });
+    await expect(work).rejects.toMatchObject({ problem: 'busy' });
+    expect(await asTenant(pool, theirs, {}, franchiseIn)).toBe(theirs);
+  });
+
   test('tells the first that was sent of those that went out together', async () => {
     const work = asTenant(pool, ours, {}, (tx) => {
       const slowlyTold = async () => {

@@ -779,6 +779,74 @@ describe('undo', () => {
   });
 });
 
+describe('undo of a check-in by which they had left the session before', () => {
+  const goneOn = async () => {
+    const door = await aDoor(api);
+    const [aoife] = door.children as [string];
+    const early = await aSession(door.f, { class: door.session.class, plan: door.session.plan, startsAt: '15:30' });
+    const comesTo = async (sessionId: string) =>
+      (await door.desk.post<Markeds>(`${door.gym}/check-ins`, { arrivals: [{ athleteId: aoife, sessionId }] })).body;
+    const present = async () =>
+      (await door.desk.get<{ items: Marked['attendance'][] }>(`${door.gym}/present?notCollected=true`)).body.items;
+    api.clock.set('2026-09-14T14:25:00Z');
+    await comesTo(early.id);
+    api.clock.set('2026-09-14T15:50:00Z');
+    const wrong = await comesTo(door.session.id);
+    const leaves = async () =>
+      (
+        await door.desk.post<Markeds>(`${door.gym}/check-outs`, {
+          departures: [{ athleteId: aoife, sessionId: door.session.id }],
+          collectedBy: { alone: true },
+        })
+      ).body;
+    return { door, aoife, early, wrong, present, comesTo, leaves };
+  };
+
+  test('they still wait to be collected from that one', async () => {
+    const { door, aoife, early, wrong, present, comesTo } = await goneOn();
+    expect(await present()).toEqual([]);
+    api.clock.advance({ minutes: 1 });
+    expect((await takeBack(door, wrong)).body).toMatchObject({ state: 'expected' });
+    expect(await present()).toMatchObject([{ sessionId: early.id, stays: [{ outAt: null }] }]);
+    const undone = await dataOf(door, aoife, 'attendance.undone');
+    expect(undone).toMatchObject([
+      { sessionId: door.session.id, kind: 'in' },
+      { sessionId: early.id, kind: 'out' },
+    ]);
+    await takeBack(door, wrong);
+    expect(await dataOf(door, aoife, 'attendance.undone')).toEqual(undone);
+    // They go on after all.
+    api.clock.advance({ minutes: 1 });
+    await comesTo(door.session.id);
+    expect(await present()).toEqual([]);
+  });
+
+  test.each(['in', 'out'] as const)(
+    'whoever has been collected has gone, until that too is taken back: %s first',
+    async (first) => {
+      const { door, early, wrong, present, leaves } = await goneOn();
+      api.clock.advance({ minutes: 5 });
+      const out = await leaves();
+      api.clock.advance({ minutes: 1 });
+      await takeBack(door, first === 'in' ? wrong : out);
+      expect(await present()).toEqual([]);
+      await takeBack(door, first === 'in' ? out : wrong);
+      expect(await present()).toMatchObject([{ sessionId: early.id }]);
+    },
+  );
+
+  test('a check-out of their own that very minute stands', async () => {
+    const { door, aoife, early, comesTo, wrong, present } = await goneOn();
+    await takeBack(door, wrong);
+    await door.desk.post(`${door.gym}/check-outs`, {
+      departures: [{ athleteId: aoife, sessionId: early.id }],
+      collectedBy: { alone: true },
+    });
+    await takeBack(door, await comesTo(door.session.id));
+    expect(await present()).toEqual([]);
+  });
+});
+
 describe('who may', () => {
   test('a coach reads the roll of a session that they have a block of, and of no other', async () => {
     const door = await aDoor(api);

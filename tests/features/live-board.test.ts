@@ -254,6 +254,30 @@ describe('the board', () => {
     await it.desk.post(`${it.gym}/check-outs`, { departures: [{ athleteId: one }], collectedBy: { alone: true } });
     expect(await it.read()).toMatchObject(nobody);
   });
+
+  test('not past the first class of the morning: whoever was not marked out keeps nobody from seeing it', async () => {
+    const it = await aBoard(api, { rules: [SOMEBODY_THERE] });
+    const { f, session } = it;
+    const [one] = it.children as [string];
+    await it.checkIn([one]);
+    const early = { class: session.class, plan: session.plan, groups: [1], day: '2026-09-15', startsAt: '05:30' };
+    const squad = await aSession(f, early);
+    api.clock.set('2026-09-15T03:29:00Z'); // An hour and a minute before.
+    expect(await it.read()).toMatchObject({ day: '2026-09-14', notCollected: { count: 1 } });
+    api.clock.set('2026-09-15T03:31:00Z');
+    expect(await it.read()).toMatchObject({
+      day: '2026-09-15',
+      sessions: [{ sessionId: squad.id, state: 'next', expected: 1 }],
+    });
+    api.clock.set('2026-09-15T04:35:00Z');
+    await it.desk.post(`${it.gym}/check-ins`, {
+      arrivals: [{ athleteId: squad.groups[0]?.athletes[0], sessionId: squad.id }],
+    });
+    expect(await it.read()).toMatchObject({
+      day: '2026-09-15',
+      sessions: [{ sessionId: squad.id, state: 'running', present: 1, blocks: [{ covered: false }, {}] }],
+    });
+  });
 });
 
 describe('a floater', () => {

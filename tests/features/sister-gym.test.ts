@@ -160,6 +160,31 @@ describe('checking in', () => {
     expect(await eventsAbout(api, one.f, kathleen)).toEqual(['attendance.looked-up', 'attendance.looked-up']);
   });
 
+  test('beside somebody whom nobody looked up, that one is named', async () => {
+    const { lookUp, desk, gym, kathleen, session } = await aSisterGym();
+    await lookUp();
+    const arrivals = [kathleen, newId()].map((athleteId) => ({ athleteId, sessionId: session.id }));
+    const { status, body } = await desk.post(`${gym}/check-ins`, { arrivals });
+    expect([status, body.errors]).toMatchObject([422, [{ pointer: '/arrivals/1/athleteId' }]]);
+  });
+
+  test('their session is not moved to another day while they are marked in: reading would go with it', async () => {
+    const one = await aSisterGym();
+    const { lookUp, come, manager, desk, gym, session } = one;
+    await lookUp();
+    const { body } = await come();
+    const move = (day: string, revision = 1) =>
+      manager.post(`${gym}/sessions/${session.id}/move`, { day, time: '17:10' }, { ifMatch: revision });
+    const refused = await move('2026-09-15');
+    expect([refused.status, refused.body.type]).toEqual([409, '/problems/conflict']);
+    // Later the same day it may begin.
+    expect((await move(MONDAY)).status).toBe(200);
+    await desk.post(`${gym}/attendance-marks/${body.items[0]?.markId}/undo`);
+    expect((await move('2026-09-15', 2)).status).toBe(200);
+    api.clock.set('2026-09-15T12:00:00Z');
+    expect(await foundBy(one)).toEqual(NOWHERE);
+  });
+
   test('once looked up, they come for the day, and are known as the gym’s own are', async () => {
     const one = await aSisterGym();
     const { lookUp, come, kathleen, mother, session, gym, desk, coach, onSheet } = one;
@@ -232,6 +257,17 @@ describe('checking in', () => {
     expect(released.body.type).toBe('/problems/conflict');
     // At the door somebody has to be rung.
     expect((await desk.get(`${gym}/athletes/${kathleen}/collecting`)).body).toMatchObject({ guardians: [{}] });
+  });
+
+  test('a note here may name whoever came, and nobody whose coming was a mistake', async () => {
+    const { lookUp, come, kathleen, desk, gym } = await aSisterGym();
+    const note = { kind: 'small-bump', what: 'Bumped her knee.', blockId: null };
+    const write = () => desk.post(`${gym}/incidents`, { ...note, people: [{ personId: kathleen, part: 'hurt' }] });
+    await lookUp();
+    const { body } = await come();
+    expect((await write()).status).toBe(201);
+    await desk.post(`${gym}/attendance-marks/${body.items[0]?.markId}/undo`);
+    expect((await write()).status).toBe(422);
   });
 
   test('nobody is in two places, whichever gym is first', async () => {

@@ -84,8 +84,10 @@ export async function whereTo(
       AND (s.id = ANY(${sql.param(named)}::uuid[]) OR s.day = ${isNamed ? null : day}::date)
       AND (k.gym_id = ${gymId} OR a.athlete_id IS NOT NULL OR (${list === 'arrivals'} AND ${wasLookedUp(ctx, gymId, zone)}))
     ORDER BY s.starts_at, s.id`);
-  const seen = new Set(rows.map(({ athleteId }) => athleteId));
-  const known = ids.every((id) => seen.has(id)) ? seen : await athletesAt(ctx, gymId, ids);
+  const known = new Set(rows.map(({ athleteId }) => athleteId));
+  const others = ids.filter((id) => !known.has(id));
+  // Of the gym's own there is no row on a day without a session.
+  if (others.length > 0) for (const id of await athletesAt(ctx, gymId, others)) known.add(id);
   const coming = asked.map((one, index): Coming => {
     const pointer = `/${list}/${index}`;
     if (!known.has(one.athleteId)) throw invalid(`${pointer}/athleteId`, 'There is no such athlete at this gym.');

@@ -4,7 +4,7 @@ import type { Context } from '../../platform/context.ts';
 import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { newId } from '../../platform/ids.ts';
-import { attendance } from '../../tables/attendance.ts';
+import { attendance, type attendanceMarks } from '../../tables/attendance.ts';
 import { sessions } from '../../tables/schedule.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import type { NewMark, Written } from './marks-repo.ts';
@@ -77,4 +77,28 @@ export async function recordGoingOn(
     const about = { subjectId: athleteId, gymId, revision };
     await ctx.record('attendance.went-on', about, { sessionId, athleteId, markId, at: at.toISOString() });
   }
+}
+
+export type Taken = Pick<typeof attendanceMarks.$inferSelect, 'id' | 'sessionId' | 'athleteId' | 'kind'>;
+
+/**
+ * The marks by which an athlete left other sessions as they came to that of `mark`: by that one, or by one there that was
+ * taken back. Not of whoever has come to yet another since.
+ */
+export async function leftBy(ctx: Context, gymId: string, { id, sessionId, athleteId }: Taken): Promise<Taken[]> {
+  const us = ctx.franchiseId;
+  const { rows } = await ctx.tx.execute<Record<string, unknown> & Taken>(sql`
+    SELECT k.id, k.session_id AS "sessionId", k.athlete_id AS "athleteId", k.kind FROM events e
+    JOIN attendance_marks k ON k.franchise_id = ${us} AND k.id = (e.data->>'markId')::uuid
+      AND k.session_id <> ${sessionId} AND k.undone_at IS NULL
+    WHERE e.franchise_id = ${us} AND e.subject_id = ${athleteId} AND e.gym_id = ${gymId} AND e.name = 'attendance.went-on'
+      AND EXISTS (SELECT FROM attendance_marks i
+        WHERE i.franchise_id = ${us} AND i.session_id = ${sessionId} AND i.athlete_id = ${athleteId}
+          AND i.kind IN ('in', 'release') AND (i.id = ${id} OR i.undone_at IS NOT NULL)
+          AND i.at = k.at AND i.recorded_at = k.recorded_at)
+      AND NOT EXISTS (SELECT FROM attendance a
+        WHERE a.franchise_id = ${us} AND a.athlete_id = ${athleteId} AND a.gym_id = ${gymId} AND a.since > k.at
+          AND a.session_id NOT IN (${sessionId}, k.session_id) AND a.state IN ('present', 'left'))
+    ORDER BY k.id`);
+  return rows;
 }

@@ -34,7 +34,8 @@ export async function peopleHere(
       OR EXISTS (SELECT FROM group_members m JOIN sessions x ON x.franchise_id = ${franchiseId} AND x.id = m.session_id
         WHERE m.franchise_id = ${franchiseId} AND m.athlete_id = p.id AND x.gym_id = ${gymId})
       OR EXISTS (SELECT FROM attendance t
-        WHERE t.franchise_id = ${franchiseId} AND t.athlete_id = p.id AND t.gym_id = ${gymId}) AS "isHere"
+        WHERE t.franchise_id = ${franchiseId} AND t.athlete_id = p.id AND t.gym_id = ${gymId}
+          AND t.state <> 'expected') AS "isHere"
     FROM persons p
     LEFT JOIN person_names n ON n.franchise_id = ${franchiseId} AND n.person_id = p.id
     LEFT JOIN athletes a ON a.franchise_id = ${franchiseId} AND a.person_id = p.id

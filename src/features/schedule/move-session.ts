@@ -8,7 +8,15 @@ import { insertStaff, releaseStaff, shiftBlocks, staffOf } from './blocks-repo.t
 import { enrolledOn } from './enrolments-repo.ts';
 import { groupsOf, insertPlaces, membersOf, type NewPlace, releasePlaces } from './places-repo.ts';
 import { readSession } from './read-sessions.ts';
-import { getClass, getSession, getSessionAt, refuseOnceBegun, type SessionRow, updateSession } from './repo.ts';
+import {
+  getClass,
+  getSession,
+  getSessionAt,
+  refuseOnceBegun,
+  refuseOnceCome,
+  type SessionRow,
+  updateSession,
+} from './repo.ts';
 import type { SessionMove, WholeSession } from './schema.ts';
 import { smallestGroup } from './smallest-group.ts';
 import { staffDays } from './staff-days.ts';
@@ -19,7 +27,7 @@ const WHY = 'session moved';
 /**
  * Moves a session that has not begun to another wall time, that day or another. It stays the same session: its blocks,
  * the staff placed on it and its athletes move along; who is no longer enrolled on the new day stays behind, and who
- * has been enrolled by then is given a place.
+ * has been enrolled by then is given a place. Not to another day once somebody has come: that was on this one.
  */
 export async function moveSession(
   ctx: Context,
@@ -43,6 +51,7 @@ export async function moveSession(
   });
   const session = await getSessionAt(ctx, lock, gymId, sessionId, ifMatch);
   refuseOnceBegun(ctx, session);
+  if (day !== session.day) await refuseOnceCome(ctx, session);
   const to = await meetingFor(ctx, session, day, time);
   if (to.startsAt <= ctx.now) throw invalid('/day', 'Expected a time that is yet to come.');
   const { until } = await getClass(ctx, gymId, session.classId);

@@ -5,6 +5,7 @@ import { ours } from '../../platform/db/tenant.ts';
 import { type Paging, pageOf, readIdCursor } from '../../platform/http/paging.ts';
 import { newId } from '../../platform/ids.ts';
 import { found, refuse } from '../../platform/problem.ts';
+import { attendance } from '../../tables/attendance.ts';
 import { levels, programmes } from '../../tables/curriculum.ts';
 import { classes, classLevels, sessions } from '../../tables/schedule.ts';
 import type { Class, ClassChanges, NewClass } from './schema.ts';
@@ -141,6 +142,17 @@ export async function getSessionAt(
 /** Refuses to rewrite what has begun to happen. */
 export function refuseOnceBegun(ctx: Context, { startsAt }: SessionRow): void {
   if (startsAt <= ctx.now) throw refuse('conflict', `The session began at ${startsAt.toISOString()}.`);
+}
+
+/** Refuses while somebody is marked as having come: to its day, whatever day it would have then. The lock holds the session. */
+export async function refuseOnceCome(ctx: Context, { id }: SessionRow): Promise<void> {
+  const came = inArray(attendance.state, ['present', 'on-hold', 'left']);
+  const rows = await ctx.tx
+    .select({ athleteId: attendance.athleteId })
+    .from(attendance)
+    .where(and(ours(ctx, attendance), eq(attendance.sessionId, id), came))
+    .limit(1);
+  if (rows.length > 0) throw refuse('conflict', 'Somebody has been checked in to it: take that back first.');
 }
 
 /** Refuses to plan a session that was cancelled or has ended. */

@@ -241,7 +241,7 @@ export const scheduleRoutes: Route[] = [
     tag,
     summary: 'Move a session to another time or day',
     description:
-      'Before it begins, to a day on which the class still meets. Its blocks, athletes and staff move along; it stays the same session.',
+      'Before it begins, to a day on which the class still meets; to another day only while nobody has been checked in. Its blocks, athletes and staff move along; it stays the same session.',
     permission: 'schedule.write',
     params: schema.SessionRef,
     body: schema.SessionMove,

@@ -2,7 +2,7 @@ import { eq, type Placeholder, type SQL } from 'drizzle-orm';
 import { drizzle, type NodePgDatabase } from 'drizzle-orm/node-postgres';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import type { Pool, PoolClient } from 'pg';
-import { refuse } from '../problem.ts';
+import { Problem, refuse } from '../problem.ts';
 import { allAnswered } from './pool.ts';
 import { together } from './together.ts';
 
@@ -44,11 +44,13 @@ async function inTransaction<T>(
 ): Promise<T> {
   const client = await connect(pool);
   let broken: Error | undefined;
+  let isCommitting = false;
   try {
     const begin = options.readOnly ? 'BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY' : 'BEGIN';
     const begun = Promise.all([begin, ...settings].map((statement) => client.query(statement)));
     // What comes first goes out with them: it arrives behind them, and waits for no answer of theirs.
     const [, result] = await together([begun, work(txOf(client), client)]);
+    isCommitting = true;
     const { command } = await client.query(options.rollback ? 'ROLLBACK' : 'COMMIT');
     if (!options.rollback && command !== 'COMMIT')
       throw new Error('a transaction went on after one of its statements failed');
@@ -59,6 +61,9 @@ async function inTransaction<T>(
     await client.query('ROLLBACK').catch((lost: Error) => {
       broken = lost;
     });
+    if (broken && !isCommitting && !(error instanceof Problem)) {
+      throw refuse('busy', 'The connection to the database was lost; nothing was changed.');
+    }
     throw error;
   } finally {
     client.release(broken);
