@@ -1,6 +1,6 @@
 import { narrowed } from './narrow.ts';
-import { readFloor } from './timeline.ts';
-import type { Athlete, Floor, Id } from './types.ts';
+import { type FloorReading, readFloor } from './timeline.ts';
+import type { Athlete, Floor, Id, Span } from './types.ts';
 import { type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';
 
 /** No class has room for more than this; the search stops there. */
@@ -29,20 +29,33 @@ export type Headroom = { more: number; stopped: UncoveredBlock | null };
  * The same for a group, which is at several blocks one after another: how many more fit into all of them, `most` at the
  * most. The blocks are those of one session. Tried one by one, since one more may fit where fewer do not.
  */
-export function headroomIn(floor: Floor, blocks: readonly Id[], like: Athlete, most: number): Headroom {
-  const seats = blocks.map((block) => {
-    const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
-    return { block, category };
-  });
-  let after = near(joining(floor, seats, { ...like, family: null, person: `${like.person} +1` }), blocks);
-  let reading = readFloor(after);
-  for (let more = 0; more < most; more++) {
-    const [stopped] = uncoveredBlocks(after, reading.covers).filter(({ block }) => blocks.includes(block));
-    if (stopped !== undefined) return { more, stopped };
-    after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 2}` });
-    reading = reading.again(after);
-  }
-  return { more: most, stopped: null };
+export const headroomIn = (floor: Floor, blocks: readonly Id[], like: Athlete, most: number): Headroom =>
+  headroomReader(floor)(blocks, like, most);
+
+/** The same for one set of blocks of a floor after another: those at the same time share what is read of the others. */
+export function headroomReader(floor: Floor): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
+  const known = new Map<string, { before: Floor; reading: FloorReading }>();
+  const nearTo = (blocks: readonly Id[]) => {
+    const before = near(floor, blocks);
+    const key = [before.over.from, before.over.to, ...before.blocks.map(({ id }) => id)].join(' ');
+    const found = known.get(key) ?? { before, reading: readFloor(before) };
+    known.set(key, found);
+    return found;
+  };
+  return (blocks, like, most) => {
+    const seats = blocks.map((block) => {
+      const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
+      return { block, category };
+    });
+    let { before: after, reading } = nearTo(blocks);
+    for (let more = 0; more < most; more++) {
+      after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
+      reading = reading.again(after);
+      const [stopped] = uncoveredBlocks(after, reading.covers).filter(({ block }) => blocks.includes(block));
+      if (stopped !== undefined) return { more, stopped };
+    }
+    return { more: most, stopped: null };
+  };
 }
 
 /**
@@ -51,9 +64,7 @@ export function headroomIn(floor: Floor, blocks: readonly Id[], like: Athlete, m
  */
 export function joining(floor: Floor, seats: readonly Athlete['enrolled'][number][], athlete: Athlete): Floor {
   const at = seats.map(({ block, category }): Athlete['at'][number] => {
-    const found = floor.blocks.find(({ id }) => id === block);
-    if (found === undefined) throw new RangeError(`Block "${block}" is not on the floor`);
-    return { unit: { per: 'block', id: block }, span: found.span, category };
+    return { unit: { per: 'block', id: block }, span: spanOf(floor, block), category };
   });
   const enrolled = seats.map((seat) => ({ ...seat }));
   const known = floor.athletes.find(({ person }) => person === athlete.person);
@@ -68,6 +79,12 @@ export function joining(floor: Floor, seats: readonly Athlete['enrolled'][number
   };
 }
 
+function spanOf(floor: Floor, block: Id): Span {
+  const found = floor.blocks.find(({ id }) => id === block);
+  if (found === undefined) throw new RangeError(`Block "${block}" is not on the floor`);
+  return found.span;
+}
+
 /** Which of these blocks are not covered, as the rest of the hall stands while they run. */
 export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[] {
   return uncoveredBlocks(near(floor, blocks)).filter(({ block }) => blocks.includes(block));
@@ -75,18 +92,19 @@ export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[]
 
 /** The floor as far as these blocks depend on it. */
 function near(floor: Floor, blocks: readonly Id[]): Floor {
-  const spans = floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ span }) => span);
+  const spans = blocks.map((block) => spanOf(floor, block));
   const over = { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) };
   return besides(narrowed(floor, over), blocks);
 }
 
-/** The session of these blocks alone, where no rule looks at the whole premises. */
+/** The session of these blocks alone, with whoever belongs there, where no rule looks at the whole premises. */
 function besides(floor: Floor, blocks: readonly Id[]): Floor {
   if (floor.rules.some(({ per }) => per === 'premises')) return floor;
   const sessions = new Set(floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ session }) => session));
   const isWhole = floor.rules.some(({ per }) => per === 'session');
-  return {
-    ...floor,
-    blocks: floor.blocks.filter(({ id, session }) => (isWhole ? sessions.has(session) : blocks.includes(id))),
-  };
+  const near = floor.blocks.filter(({ id, session }) => (isWhole ? sessions.has(session) : blocks.includes(id)));
+  const ids = new Set(near.map(({ id }) => id));
+  const isThere = ({ at, enrolled }: Athlete) =>
+    at.some(({ unit }) => unit.per === 'premises' || ids.has(unit.id)) || enrolled.some(({ block }) => ids.has(block));
+  return { ...floor, blocks: near, athletes: floor.athletes.filter(isThere) };
 }

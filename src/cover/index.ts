@@ -26,7 +26,7 @@ export {
   ZERO,
 } from './fraction.ts';
 export { fragility } from './fragility.ts';
-export { HEADROOM_BOUND, type Headroom, headroom, headroomIn, joining, stoppedAt } from './headroom.ts';
+export { HEADROOM_BOUND, type Headroom, headroom, headroomIn, headroomReader, joining, stoppedAt } from './headroom.ts';
 export { looserThan } from './looser.ts';
 export { type Choices, deficientSet } from './matching.ts';
 export { narrowed } from './narrow.ts';

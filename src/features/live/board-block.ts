@@ -1,11 +1,13 @@
 import {
+  type Athlete,
   type Block,
   type Cover,
   compare,
   type Finding,
   type Floor,
   formatFraction,
-  headroom,
+  HEADROOM_BOUND,
+  headroomReader,
   type Span,
   ZERO,
 } from '../../cover/index.ts';
@@ -16,7 +18,7 @@ import { holds } from '../../enforcement/spans.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { uncoveringOf } from './ahead.ts';
-import { around } from './board-floor.ts';
+import { onward } from './board-floor.ts';
 import { type BoardAthlete, type BoardBlock, type BoardStaff, MOST_ROOM, type Room } from './schema.ts';
 
 /** What the lines of a board are made from. */
@@ -41,6 +43,7 @@ export type Counts = Pick<BoardBlock, 'present' | 'outOfHall' | 'expected' | 'on
 export function blockReader(sight: Sight, staffAt: StaffAt) {
   const { moment, recorded, here, names } = sight;
   const coverOf = coverReader(sight);
+  const roomOf = youngestRoom(sight);
   const attendedOf = grouped(recorded.attended, ({ sessionId, groupId }) => `${sessionId} ${groupId}`);
   const marked = new Set(recorded.attended.map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`));
   const enrolledIn = grouped(
@@ -94,7 +97,7 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
       needed: worst?.needed ?? 0,
       counted: formatFraction(worst?.counted ?? ZERO),
       findings: [...new Map(told.map((one) => [JSON.stringify(one), one])).values()],
-      room: state === 'running' ? roomForYoungest(sight, block) : null,
+      room: state === 'running' ? roomOf(block) : null,
     };
   };
 }
@@ -168,27 +171,26 @@ export function staffReader({ moment, planned, here, recorded, stateOf, names }:
       });
 }
 
-function roomForYoungest({ expected, moment, names }: Sight, block: Block): Room | null {
-  const there = expected.athletes.filter(({ at }) => at.some(({ unit }) => unit.id === block.id));
-  const [youngest] = [...there].sort((a, b) => ((a.born ?? '') > (b.born ?? '') ? -1 : 1));
-  if (!youngest) return null;
-  return roomFor(
-    around(expected, block, moment),
-    block,
-    { ...youngest, person: 'one more', support: null },
-    names,
-    MOST_ROOM,
+/** Reads how many more like the youngest of a block fit into it, once everybody expected has come. */
+function youngestRoom({ expected, moment, names }: Sight): (block: Block) => Room | null {
+  const read = roomReader(onward(expected, moment), names);
+  const athletesOf = grouped(
+    expected.athletes.flatMap((athlete) => athlete.at.map(({ unit }) => ({ athlete, block: unit.id }))),
+    ({ block }) => block,
   );
+  return (block) => {
+    const there = athletesOf(block.id).map(({ athlete }) => athlete);
+    const [youngest] = there.sort((a, b) => ((a.born ?? '') > (b.born ?? '') ? -1 : 1));
+    return youngest ? read(block, { ...youngest, person: 'one more', support: null }, MOST_ROOM) : null;
+  };
 }
 
-/** How many more like somebody fit, with the rule that stops the next one. */
-export function roomFor(
-  floor: Floor,
-  { id }: Block,
-  like: Floor['athletes'][number],
-  names: FloorNames,
-  most?: number,
-): Room {
-  const { more, binding } = headroom(floor, id, like, most);
-  return { more, ruleId: binding, rule: binding === null ? null : names.rule(binding) };
+/** Reads how many more like somebody fit into a block, with the rule that stops the next one. */
+export function roomReader(floor: Floor, names: FloorNames): (block: Block, like: Athlete, most?: number) => Room {
+  const read = headroomReader(floor);
+  return ({ id }, like, most = HEADROOM_BOUND) => {
+    const { more, stopped } = read([id], like, most);
+    const ruleId = stopped?.findings[0]?.rule ?? null;
+    return { more, ruleId, rule: ruleId === null ? null : names.rule(ruleId) };
+  };
 }

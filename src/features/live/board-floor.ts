@@ -66,22 +66,10 @@ export function standingAt(live: Floor, recorded: Recorded, moment: number, { ru
   };
 }
 
-/** As much of a floor as the cover of one block depends on, from a moment on. */
-export function around(floor: Floor, { id, session }: Block, moment: number): Floor {
-  const reach = new Set(floor.rules.map(({ per }) => per));
-  const isNear = (block: Block) =>
-    block.id === id || reach.has('premises') || (reach.has('session') && block.session === session);
-  const blocks = floor.blocks.filter(isNear);
-  const near = new Set(blocks.map((block) => block.id));
-  return {
-    ...floor,
-    blocks: blocks.map((block) =>
-      holds(block.span, moment) ? { ...block, span: { from: moment, to: block.span.to } } : block,
-    ),
-    athletes: floor.athletes.filter(
-      ({ at, enrolled }) =>
-        at.some(({ unit }) => unit.per === 'premises' || near.has(unit.id)) ||
-        enrolled.some(({ block }) => near.has(block)),
-    ),
-  };
-}
+/** A floor from a moment on: what runs then begins then, since room is asked for whoever comes now. */
+export const onward = (floor: Floor, moment: number): Floor => ({
+  ...floor,
+  blocks: floor.blocks.map((block) =>
+    holds(block.span, moment) ? { ...block, span: { from: moment, to: block.span.to } } : block,
+  ),
+});

@@ -6,8 +6,8 @@ import type { Context } from '../../platform/context.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
 import { zoneOf } from '../gyms/repo.ts';
-import { roomFor } from './board-block.ts';
-import { around, shownAt, standingAt, windowAt } from './board-floor.ts';
+import { roomReader } from './board-block.ts';
+import { onward, shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { BoardRoom } from './schema.ts';
 
 /**
@@ -34,6 +34,8 @@ export async function readRoom(
   const { here, expected } = standingAt(liveFloor(planned, recorded, now), recorded, moment, shown);
   const names = await loadNames(ctx, { gymId, day, floor: { ...planned, athletes: [], staff: [] } });
   const like = somebodyAged(ageYears, day);
+  const roomNow = roomReader(onward(here, moment), names);
+  const roomLater = roomReader(onward(expected, moment), names);
   const line = (block: Block, state: 'running' | 'next') => ({
     blockId: block.id,
     sessionId: block.session,
@@ -41,9 +43,8 @@ export async function readRoom(
     startsAt: instantOf(new Date(block.span.from)),
     endsAt: instantOf(new Date(block.span.to)),
     state,
-    here:
-      state === 'running' && block.span.from <= now ? roomFor(around(here, block, moment), block, like, names) : null,
-    whenAllCome: roomFor(around(expected, block, moment), block, like, names),
+    here: state === 'running' && block.span.from <= now ? roomNow(block, like) : null,
+    whenAllCome: roomLater(block, like),
   });
   return {
     at: instantOf(new Date(moment)),
