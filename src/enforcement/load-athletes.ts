@@ -1,4 +1,4 @@
-import { and, eq } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete } from '../cover/types.ts';
@@ -27,15 +27,20 @@ interface Where {
 export async function loadAthletes(ctx: Context, day: string, { blocks, others, past }: Where): Promise<Athlete[]> {
   const classOf = new Map(blocks.map(({ sessionId, classId }) => [sessionId, classId]));
   const groups = [...new Set(blocks.map(({ groupId }) => groupId))];
-  const placed = await selectPlaced(ctx, { sessions: [...classOf.keys()], groups }, past);
-  const unplaced = await loadUnplaced(ctx, others, new Set(placed.map(({ athleteId }) => athleteId)));
-  const athleteIds = [...new Set([...placed, ...unplaced].map(({ athleteId }) => athleteId))];
-  const [traits, supports, helpers, categories] = await Promise.all([
-    selectTraits(ctx, { athleteIds, day }),
-    selectSupports(ctx, { athleteIds, day }),
-    selectHelpers(ctx, { athleteIds, day }),
-    selectCategories(ctx, { athleteIds, day, classes: [...new Set(classOf.values())] }),
+  const sessions = [...classOf.keys()];
+  const who = { sessions, others: [...others], day };
+  const [placed, named, traits, supports, helpers, categories] = await Promise.all([
+    selectPlaced(ctx, { sessions, groups }, past),
+    others.length === 0 ? [] : selectNamed(ctx, { athleteIds: [...others] }),
+    selectTraits(ctx, who),
+    selectSupports(ctx, who),
+    selectHelpers(ctx, who),
+    selectCategories(ctx, { ...who, classes: [...new Set(classOf.values())] }),
   ]);
+  const isPlaced = new Set(placed.map(({ athleteId }) => athleteId));
+  const unplaced = named
+    .filter(({ athleteId }) => !isPlaced.has(athleteId))
+    .map((row) => ({ ...row, groupId: null, sessionId: null }));
 
   const blocksOf = grouped(blocks, ({ groupId }) => groupId);
   const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
@@ -74,14 +79,7 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
   return [...athletes.values()];
 }
 
-async function loadUnplaced(ctx: Context, others: readonly string[], placed: ReadonlySet<string>) {
-  const athleteIds = others.filter((id) => !placed.has(id));
-  if (athleteIds.length === 0) return [];
-  const rows = await selectUnplaced(ctx, { athleteIds });
-  return rows.map((row) => ({ ...row, groupId: null, sessionId: null }));
-}
-
-type OfAthletes = { athleteIds: string[]; day: string };
+type OfAthletes = { sessions: string[]; others: string[]; day: string };
 
 const selectPlaced = reading((tx, given: Given<{ sessions: string[]; groups: string[] }>, past) =>
   tx
@@ -107,7 +105,7 @@ const selectPlaced = reading((tx, given: Given<{ sessions: string[]; groups: str
     .orderBy(t.groupMembers.athleteId),
 );
 
-const selectUnplaced = statement((tx, given: Given<{ athleteIds: string[] }>) =>
+const selectNamed = statement((tx, given: Given<{ athleteIds: string[] }>) =>
   tx
     .select({
       athleteId: t.athletes.personId,
@@ -120,11 +118,19 @@ const selectUnplaced = statement((tx, given: Given<{ athleteIds: string[] }>) =>
     .orderBy(t.athletes.personId),
 );
 
-/** Rows about these athletes that are in force on the day. */
+/**
+ * Rows in force on the day, about whoever was ever placed at one of these sessions, and the others: so that they are asked
+ * for together with the places, and not behind them.
+ */
 const ofAthletes = (
   given: Given<OfAthletes>,
   table: { franchiseId: PgColumn; athleteId: PgColumn; from: PgColumn; until: PgColumn },
-) => and(ours(given, table), isOneOf(table.athleteId, given('athleteIds')), onDay(table, given('day')));
+) => {
+  const isOneOfThem = sql`${table.athleteId} = ANY(ARRAY(SELECT m.athlete_id FROM group_members m
+    WHERE m.franchise_id = ${given.franchiseId} AND m.session_id = ANY(${given('sessions')}::uuid[]))
+    || ${given('others')}::uuid[])`;
+  return and(ours(given, table), isOneOfThem, onDay(table, given('day')));
+};
 
 const selectTraits = statement((tx, given: Given<OfAthletes>) =>
   tx
