@@ -36,11 +36,14 @@ export const headroomIn = (floor: Floor, blocks: readonly Id[], like: Athlete, m
 export function headroomReader(floor: Floor): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
   const known = new Map<string, { before: Floor; reading: FloorReading }>();
   const nearTo = (blocks: readonly Id[]) => {
-    const before = near(floor, blocks);
-    const key = [before.over.from, before.over.to, ...before.blocks.map(({ id }) => id)].join(' ');
-    const found = known.get(key) ?? { before, reading: readFloor(before) };
-    known.set(key, found);
-    return found;
+    const reach = reachOf(floor, blocks);
+    const key = [reach.over.from, reach.over.to, ...(reach.blocks ?? [])].join(' ');
+    const found = known.get(key);
+    if (found !== undefined) return found;
+    const before = within(floor, reach);
+    const read = { before, reading: readFloor(before) };
+    known.set(key, read);
+    return read;
   };
   return (blocks, like, most) => {
     const seats = blocks.map((block) => {
@@ -91,20 +94,28 @@ export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[]
 }
 
 /** The floor as far as these blocks depend on it. */
-function near(floor: Floor, blocks: readonly Id[]): Floor {
+const near = (floor: Floor, blocks: readonly Id[]): Floor => within(floor, reachOf(floor, blocks));
+
+/** What the cover of some blocks depends on: a span, and the blocks that count then; null for all of the hall. */
+type Reach = { over: Span; blocks: ReadonlySet<Id> | null };
+
+/** All of the hall where a rule looks at the whole premises, else the session where one looks at that, else themselves. */
+function reachOf(floor: Floor, blocks: readonly Id[]): Reach {
   const spans = blocks.map((block) => spanOf(floor, block));
   const over = { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) };
-  return besides(narrowed(floor, over), blocks);
+  const looks = new Set(floor.rules.map(({ per }) => per));
+  if (looks.has('premises')) return { over, blocks: null };
+  if (!looks.has('session')) return { over, blocks: new Set(blocks) };
+  const sessions = new Set(floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ session }) => session));
+  const theirs = floor.blocks.filter(({ session }) => sessions.has(session));
+  return { over, blocks: new Set(theirs.map(({ id }) => id)) };
 }
 
-/** The session of these blocks alone, with whoever belongs there, where no rule looks at the whole premises. */
-function besides(floor: Floor, blocks: readonly Id[]): Floor {
-  if (floor.rules.some(({ per }) => per === 'premises')) return floor;
-  const sessions = new Set(floor.blocks.filter(({ id }) => blocks.includes(id)).map(({ session }) => session));
-  const isWhole = floor.rules.some(({ per }) => per === 'session');
-  const near = floor.blocks.filter(({ id, session }) => (isWhole ? sessions.has(session) : blocks.includes(id)));
-  const ids = new Set(near.map(({ id }) => id));
+function within(floor: Floor, { over, blocks }: Reach): Floor {
+  const then = narrowed(floor, over);
+  if (blocks === null) return then;
   const isThere = ({ at, enrolled }: Athlete) =>
-    at.some(({ unit }) => unit.per === 'premises' || ids.has(unit.id)) || enrolled.some(({ block }) => ids.has(block));
-  return { ...floor, blocks: near, athletes: floor.athletes.filter(isThere) };
+    at.some(({ unit }) => unit.per === 'premises' || blocks.has(unit.id)) ||
+    enrolled.some(({ block }) => blocks.has(block));
+  return { ...then, blocks: then.blocks.filter(({ id }) => blocks.has(id)), athletes: then.athletes.filter(isThere) };
 }
