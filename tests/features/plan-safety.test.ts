@@ -66,7 +66,7 @@ test('what stays at a station when another drill is done there is spotted as it 
   ).toEqual([{ spotting: { mode: 'stand-by', kind: kind.id, grade: 1, skills: [] } }]);
 });
 
-test('another drill at a station does not outlive the version that it was done in place of', async () => {
+test('another drill at a station goes with the version that it was done in place of, and comes back with it', async () => {
   const lesson = await aLesson(api);
   const { manager, gym, session, version, f } = lesson;
   const at = `${gym}/sessions/${session.id}`;
@@ -81,7 +81,7 @@ test('another drill at a station does not outlive the version that it was done i
   await take(next.id);
   expect(await whatSpots(lesson)).toMatchObject([{ mode: 'stand-by' }]);
   await take(version.id);
-  expect(await whatSpots(lesson)).toMatchObject([{ mode: 'stand-by' }]);
+  expect(await whatSpots(lesson)).toMatchObject([{ mode: 'none' }]);
   const happened = await f.arrange((tx) =>
     tx.select({ data: events.data }).from(events).where(eq(events.subjectId, session.id)).orderBy(events.id),
   );
