@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { z } from 'zod';
-import { Line, Text, Words } from './wire.ts';
+import { Day, Instant, Line, Text, Words } from './wire.ts';
 
 const reasons = (schema: z.ZodType, text: string) =>
   schema.safeParse(text).error?.issues.map(({ message }) => message) ?? [];
@@ -67,5 +67,17 @@ describe('text of several lines', () => {
     ['a\u0000b', false, false],
   ])('%j: %s, where it has to say something %s', (text, may, saysSomething) => {
     expect([Text(100).safeParse(text).success, Words(100).safeParse(text).success]).toEqual([may, saysSomething]);
+  });
+});
+
+describe('a day, and a moment, that cannot be used', () => {
+  test.each<[string, typeof Day | typeof Instant, string, RegExp]>([
+    ['no day at all', Day, 'tomorrow', /a day that exists/],
+    ['a day that there never was', Day, '2026-02-30', /a day that exists/],
+    ['a day long ago', Day, '1800-01-01', /a year from 1900/],
+    ['no moment at all', Instant, 'now', /a moment with its offset/],
+    ['a moment long ago', Instant, '1800-01-01T00:00:00Z', /a year from 1900/],
+  ])('%s is told once', (_, schema, value, reason) => {
+    expect(reasons(schema, value)).toEqual([expect.stringMatching(reason)]);
   });
 });

@@ -21,14 +21,18 @@ const YEARS = /^(19|20|21)\d\d-/;
 
 /** A moment with its offset (RFC 3339), from 1900 to 2199. */
 export const Instant = z.iso
-  .datetime({ offset: true, error: 'Expected a moment with its offset, such as "2026-09-01T17:00:00Z" (RFC 3339).' })
+  .datetime({
+    offset: true,
+    abort: true,
+    error: 'Expected a moment with its offset, such as "2026-09-01T17:00:00Z" (RFC 3339).',
+  })
   .max(40)
   .regex(YEARS, 'Expected a year from 1900 to 2199.')
   .meta({ id: 'Instant', format: 'date-time', description: 'RFC 3339, with offset', example: '2026-09-01T17:00:00Z' });
 
 /** A calendar day in the gym's zone, from 1900 to 2199. */
 export const Day = z.iso
-  .date({ error: 'Expected a day that exists, such as "2026-09-01".' })
+  .date({ abort: true, error: 'Expected a day that exists, such as "2026-09-01".' })
   .max(10)
   .regex(YEARS, 'Expected a year from 1900 to 2199.')
   .meta({ id: 'Day', format: 'date', description: 'ISO 8601 date in the gym’s zone', example: '2026-09-01' });
