@@ -568,6 +568,21 @@ describe.runIf(executable !== null)('in a browser', () => {
     expect(complaints).toEqual([]);
   });
 
+  test.each([12, 24])('the number of a row is on one line, of %i', async (size) => {
+    const f = await aFranchise(api);
+    await aSession(f, { groups: [await athletes(f, size)] });
+    const headers = { Authorization: `Bearer ${api.tokens.issue(f.deskOf(f.gym))}` };
+    const width = Math.floor((190 * 96) / 25.4);
+    const { page } = await browser.open(`${api.url}/v1${sheetAt(`/gyms/${f.gym.id}`)}.html`, { headers, width });
+    await page.emulateMedia({ media: 'print' });
+    const lines = await page.evaluate<number[]>(`[...document.querySelectorAll('.roll .num')].map((cell) => {
+      const text = document.createRange();
+      text.selectNodeContents(cell);
+      return text.getClientRects().length;
+    })`);
+    expect(lines).toEqual(Array.from({ length: size }, () => 1));
+  });
+
   test.each(['A4', 'Letter'])('24 children with two guardians each are one page on %s', async (format) => {
     const f = await aFranchise(api);
     const children = await athletes(f, 24);

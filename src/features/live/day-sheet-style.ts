@@ -34,6 +34,7 @@ tr { break-inside: avoid; }
 .roll { font-size: 9pt; margin-top: 2.5mm; }
 .roll tbody tr { height: 7.4mm; }
 .roll tbody :is(td, th) { vertical-align: middle; }
+.roll .num { padding-inline: 0.3mm; white-space: nowrap; }
 .few .roll { font-size: 10pt; }
 .few .roll tbody tr { height: 9.5mm; }
 .many .roll, .many .blocks { font-size: 7pt; line-height: 1.1; margin-top: 1.5mm; }
