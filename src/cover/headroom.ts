@@ -50,11 +50,12 @@ export function headroomReader(floor: Floor): (blocks: readonly Id[], like: Athl
       const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
       return { block, category };
     });
-    let { before: after, reading } = nearTo(blocks);
+    const { before, reading } = nearTo(blocks);
+    let after = before;
     for (let more = 0; more < most; more++) {
       after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
-      reading = reading.again(after);
-      const [stopped] = uncoveredBlocks(after, reading.covers).filter(({ block }) => blocks.includes(block));
+      const covers = reading.again(after).about(blocks);
+      const [stopped] = uncoveredBlocks(after, covers).filter(({ block }) => blocks.includes(block));
       if (stopped !== undefined) return { more, stopped };
     }
     return { more: most, stopped: null };

@@ -33,6 +33,7 @@ export function coverAt(hall: Hall, { unit, moment, views, spotters, places }: J
     }
   }
 
+  const inOrder = byRule(views);
   return {
     unit,
     span: moment.span,
@@ -40,8 +41,8 @@ export function coverAt(hall: Hall, { unit, moment, views, spotters, places }: J
     counts: views.filter(({ rule }) => rule.bands.length > 0).map(({ count }) => count),
     binding: bindingOf(views),
     spotters,
-    supervised: byRule(views).flatMap(supervisedIn),
-    youngStaff: byRule(views).flatMap(youngIn),
+    supervised: inOrder.flatMap(supervisedIn),
+    youngStaff: inOrder.flatMap(youngIn),
     findings,
   };
 }
@@ -115,8 +116,8 @@ function findingOf(hall: Hall, unit: Unit, { span }: Moment, code: Code, rule: R
 function isSame(a: unknown, b: unknown): boolean {
   if (a === b) return true;
   if (typeof a !== 'object' || typeof b !== 'object' || a === null || b === null) return false;
-  const [left, right] = [Object.entries(a), Object.entries(b)];
-  if (left.length !== right.length) return false;
-  const others = new Map(right);
-  return left.every(([key, value]) => key === 'span' || isSame(value, others.get(key)));
+  if (Array.isArray(a)) return Array.isArray(b) && a.length === b.length && a.every((one, i) => isSame(one, b[i]));
+  const others = new Map(Object.entries(b));
+  const own = Object.entries(a);
+  return own.length === others.size && own.every(([key, value]) => key === 'span' || isSame(value, others.get(key)));
 }

@@ -4,7 +4,7 @@ import { type Moment, NOBODY, type OnDuty, type Spot } from './scene.ts';
 import type { Athlete, Span, Unit } from './types.ts';
 
 /** One unit cut into moments: the edges inside its span at which something that a check may ask can change. */
-export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: Iterable<Span>): Moment[] {
+export function momentsOf(hall: Hall, unit: Unit, span: Span, changes: readonly Span[]): Moment[] {
   const edges = new Set<number>();
   for (const change of changes) addEdges(edges, span, change);
   for (const override of hall.overrides.get(keyOf(unit)) ?? []) addEdges(edges, span, override.span);
@@ -20,30 +20,36 @@ function addEdges(edges: Set<number>, { from, to }: Span, change: Span): void {
 }
 
 /** Everything about a block that can change inside its span. */
-export function* changesAt({ block, seats, posts, enrolled }: BlockPlace, overseers: readonly Post[]): Generator<Span> {
-  yield* changesAmong(seats);
-  for (const { athlete } of enrolled) yield* changesOfTraits(athlete); // who can govern without being there
-  yield* changesOf(posts);
-  yield* changesOf(overseers);
-  for (const { span } of block.stations) yield span;
+export function changesAt({ block, seats, posts, enrolled }: BlockPlace, overseers: readonly Post[]): Span[] {
+  const changes = changesAmong(seats);
+  for (const { athlete } of enrolled) addTraits(changes, athlete); // who can govern without being there
+  addPosts(changes, posts);
+  addPosts(changes, overseers);
+  for (const { span } of block.stations) changes.push(span);
+  return changes;
 }
 
-export function* changesOf(posts: readonly Post[]): Generator<Span> {
-  for (const { staff, place } of posts) {
-    yield place.span;
-    yield* staff.takingPart;
-  }
+export function changesOf(posts: readonly Post[]): Span[] {
+  const changes: Span[] = [];
+  addPosts(changes, posts);
+  return changes;
 }
 
-export function* changesAmong(seats: readonly Seat[]): Generator<Span> {
+export function changesAmong(seats: readonly Seat[]): Span[] {
+  const changes: Span[] = [];
   for (const { athlete, span } of seats) {
-    yield span;
-    yield* changesOfTraits(athlete);
+    changes.push(span);
+    addTraits(changes, athlete);
   }
+  return changes;
 }
 
-function* changesOfTraits({ traits }: Athlete): Generator<Span> {
-  for (const { spans } of traits) if (spans !== null) yield* spans;
+function addPosts(changes: Span[], posts: readonly Post[]): void {
+  for (const { staff, place } of posts) changes.push(place.span, ...staff.takingPart);
+}
+
+function addTraits(changes: Span[], { traits }: Athlete): void {
+  for (const { spans } of traits) if (spans !== null) changes.push(...spans);
 }
 
 /** A block as it stands at a moment. */

@@ -18,13 +18,24 @@ import { viewOf } from './view.ts';
 
 type Slice = { moment: Moment; spot: Spot; cover: Cover };
 
-/** A block, and a session, as they were read; and all that their cover depends on. */
-type ReadBlock = { place: BlockPlace; overseers: readonly Post[]; slices: Slice[]; covers: Cover[] };
-type ReadSession = { blocks: readonly ReadBlock[]; overseers: readonly Post[]; covers: Cover[] };
-type Read = { hall: Hall; blocks: Map<Id, ReadBlock>; sessions: Map<Id, ReadSession> };
+/** A block as it was read. */
+type ReadBlock = { slices: Slice[]; covers: Cover[] };
+
+/** Reads the units of a hall, each once, and only those that are asked for. */
+type Reader = {
+  hall: Hall;
+  block(place: BlockPlace): ReadBlock;
+  session(session: SessionPlace): Cover[];
+  premises(): Cover[];
+};
 
 /** The cover of a floor, and a way to read one that differs from it a little: what nothing has changed for is taken over. */
-export type FloorReading = { covers: Cover[]; again(floor: Floor): FloorReading };
+export type FloorReading = {
+  readonly covers: Cover[];
+  /** Only of some blocks, of their sessions and of the premises. */
+  about(blocks: readonly Id[]): Cover[];
+  again(floor: Floor): FloorReading;
+};
 
 /**
  * Cover of every unit on the floor: each block, each session that has blocks, the premises (their id is the gym's), cut
@@ -35,77 +46,104 @@ export type FloorReading = { covers: Cover[]; again(floor: Floor): FloorReading 
 export const coverTimeline = (floor: Floor): Cover[] => readFloor(floor).covers;
 
 /** Cover of every unit, as `coverTimeline` gives it, to try changes on: of floors that share what they have in common. */
-export const readFloor = (floor: Floor): FloorReading => readAfter(null, floor);
+export const readFloor = (floor: Floor): FloorReading => readingWith(readerOf(floor, null));
 
-function readAfter(before: Read | null, floor: Floor): FloorReading {
-  const read = readHall(floor, before);
-  const covers: Cover[] = [];
-  for (const place of read.hall.blocks.values()) covers.push(...read.block(place));
-  for (const place of read.hall.sessions.values()) covers.push(...read.session(place));
-  covers.push(...read.premises());
-  return { covers, again: (other) => readAfter(read.known, other) };
+function readingWith(reader: Reader): FloorReading {
+  const { hall } = reader;
+  let covers: Cover[] | null = null;
+  return {
+    get covers() {
+      covers ??= coversOf(reader, [...hall.blocks.values()], [...hall.sessions.values()]);
+      return covers;
+    },
+    about(ids) {
+      const blocks = ids.flatMap((id) => hall.blocks.get(id) ?? []);
+      const sessions = new Set(blocks.map(({ block }) => block.session));
+      return coversOf(
+        reader,
+        blocks,
+        [...sessions].flatMap((id) => hall.sessions.get(id) ?? []),
+      );
+    },
+    again: (floor) => readingWith(readerOf(floor, reader)),
+  };
+}
+
+function coversOf(reader: Reader, blocks: readonly BlockPlace[], sessions: readonly SessionPlace[]): Cover[] {
+  return [
+    ...blocks.flatMap((place) => reader.block(place).covers),
+    ...sessions.flatMap((session) => reader.session(session)),
+    ...reader.premises(),
+  ];
 }
 
 /** Cover of one unit, as `coverTimeline` gives it; empty for a unit that is not on the floor. */
 export function coverOf(floor: Floor, unit: Unit): Cover[] {
-  const read = readHall(floor, null);
-  if (unit.per === 'premises') return unit.id === floor.gym ? read.premises() : [];
-  if (unit.per === 'block') return coverIf(read.hall.blocks.get(unit.id), read.block);
-  return coverIf(read.hall.sessions.get(unit.id), read.session);
+  const reader = readerOf(floor, null);
+  const { blocks, sessions } = reader.hall;
+  if (unit.per === 'premises') return unit.id === floor.gym ? reader.premises() : [];
+  if (unit.per === 'block') return coverIf(blocks.get(unit.id), (place) => reader.block(place).covers);
+  return coverIf(sessions.get(unit.id), (session) => reader.session(session));
 }
 
 const coverIf = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[] =>
   place === undefined ? [] : cover(place);
 
-function readHall(floor: Floor, before: Read | null) {
+function readerOf(floor: Floor, before: Reader | null): Reader {
   const hall = openHall(floor);
-  const known: Read = { hall, blocks: new Map(), sessions: new Map() };
   const old = before !== null && isSameHouse(before.hall, hall) ? before : null;
-  const readBlock = (place: BlockPlace): ReadBlock => {
-    const { id } = place.block;
-    const found = known.blocks.get(id);
-    if (found !== undefined) return found;
-    const overseers = hall.sessions.get(place.block.session)?.overseers ?? [];
-    const read = takenOver(old?.blocks.get(id), place, overseers) ?? newlyRead(hall, place, overseers);
-    known.blocks.set(id, read);
-    return read;
-  };
-  const slices = (place: BlockPlace): Slice[] => readBlock(place).slices;
-  const readSession = (session: SessionPlace): Cover[] => {
-    const blocks = session.blocks.map(readBlock);
-    const { overseers } = session;
-    const was = old?.sessions.get(session.id);
-    const isSame = was !== undefined && areSame(was.blocks, blocks) && areSamePosts(was.overseers, overseers);
-    const covers = isSame ? was.covers : coverSession(hall, session, slices);
-    known.sessions.set(session.id, { blocks, overseers, covers });
-    return covers;
-  };
-  return {
-    hall,
-    known,
-    block: (place: BlockPlace) => readBlock(place).covers,
-    session: readSession,
-    premises: () => coverPremises(hall, slices),
+  /** The block as it was before, where everything that its cover is read from is the same. */
+  const unchanged = remembering((place: BlockPlace): BlockPlace | null => {
+    const was = old?.hall.blocks.get(place.block.id);
+    if (old === null || was === undefined || !isSamePlace(was, place)) return null;
+    return areSamePosts(overseersOf(old.hall, was), overseersOf(hall, place)) ? was : null;
+  });
+  const block = remembering((place: BlockPlace): ReadBlock => {
+    const was = unchanged(place);
+    return old !== null && was !== null ? old.block(was) : newlyRead(hall, place);
+  });
+  const slices = (place: BlockPlace): Slice[] => block(place).slices;
+  const session = remembering((one: SessionPlace): Cover[] => {
+    const was = old?.hall.sessions.get(one.id);
+    const isSame =
+      was !== undefined &&
+      was.blocks.length === one.blocks.length &&
+      one.blocks.every((place, i) => unchanged(place) === was.blocks[i]) &&
+      areSamePosts(was.overseers, one.overseers);
+    return old !== null && isSame ? old.session(was) : coverSession(hall, one, slices);
+  });
+  return { hall, block, session, premises: () => coverPremises(hall, slices) };
+}
+
+/** Finds out once what is asked for again. */
+function remembering<K extends object, V>(find: (key: K) => V): (key: K) => V {
+  const known = new Map<K, V>();
+  return (key) => {
+    const had = known.get(key);
+    if (had !== undefined) return had;
+    const found = find(key);
+    known.set(key, found);
+    return found;
   };
 }
 
-function newlyRead(hall: Hall, place: BlockPlace, overseers: readonly Post[]): ReadBlock {
-  const slices = sliceBlock(hall, place, overseers);
-  return { place, overseers, slices, covers: merged(slices.map(({ cover }) => cover)) };
+const overseersOf = (hall: Hall, { block }: BlockPlace): readonly Post[] =>
+  hall.sessions.get(block.session)?.overseers ?? [];
+
+function newlyRead(hall: Hall, place: BlockPlace): ReadBlock {
+  const slices = sliceBlock(hall, place, overseersOf(hall, place));
+  return { slices, covers: merged(slices.map(({ cover }) => cover)) };
 }
 
-/** What was read of a block, where everything that it was read from is the same. */
-function takenOver(was: ReadBlock | undefined, place: BlockPlace, overseers: readonly Post[]): ReadBlock | null {
-  if (was === undefined || was.place.block !== place.block) return null;
-  const { seats, posts, enrolled } = was.place;
-  const isSame =
-    areSamePosts(posts, place.posts) &&
-    areSamePosts(was.overseers, overseers) &&
-    seats.length === place.seats.length &&
-    seats.every((seat, i) => isSameSeat(seat, place.seats[i])) &&
-    enrolled.length === place.enrolled.length &&
-    enrolled.every((one, i) => isSameSeat(one, place.enrolled[i]));
-  return isSame ? was : null;
+function isSamePlace({ block, seats, posts, enrolled }: BlockPlace, other: BlockPlace): boolean {
+  return (
+    block === other.block &&
+    areSamePosts(posts, other.posts) &&
+    seats.length === other.seats.length &&
+    seats.every((seat, i) => isSameSeat(seat, other.seats[i])) &&
+    enrolled.length === other.enrolled.length &&
+    enrolled.every((one, i) => isSameSeat(one, other.enrolled[i]))
+  );
 }
 
 /** What holds for every unit of a floor. */
@@ -117,9 +155,6 @@ const isSameHouse = ({ floor: a }: Hall, { floor: b }: Hall): boolean =>
   a.over.to === b.over.to &&
   a.rules === b.rules &&
   a.overrides === b.overrides;
-
-const areSame = <T>(some: readonly T[], others: readonly T[]): boolean =>
-  some.length === others.length && some.every((one, i) => one === others[i]);
 
 const areSamePosts = (posts: readonly Post[], others: readonly Post[]): boolean =>
   posts.length === others.length &&
@@ -158,7 +193,7 @@ function coverSession(hall: Hall, session: SessionPlace, slices: Slices): Cover[
     const views = rulesPer(hall, 'session', moment.day).flatMap((rule) => {
       const spots = running.filter(({ block }) => block !== null && isAbout(rule, block));
       if (spots.length === 0) return [];
-      return [viewOf(rule, unit, moment, seenTogether(spots, [session], moment), enrolledAt(hall, spots))];
+      return [viewOf(rule, unit, moment, seenTogether(spots, [session], moment), governingIn(hall, rule, spots))];
     });
     return coverAt(hall, { unit, moment, views, spotters: [], places: [] });
   });
@@ -187,7 +222,7 @@ function coverPremises(hall: Hall, slices: Slices): Cover[] {
       const together = seenTogether(spots, overseen, moment);
       const watched = [...spots.flatMap((spot) => spot.athletes), ...athletes];
       const there = standingIn({ ...lobby, athletes, watched }, lobby.staff);
-      return [viewOf(rule, unit, moment, [...together, there], enrolledAt(hall, spots))];
+      return [viewOf(rule, unit, moment, [...together, there], governingIn(hall, rule, spots))];
     });
     return coverAt(hall, { unit, moment, views, spotters: [], places: [lobby] });
   });
@@ -203,6 +238,7 @@ function seenTogether(spots: Spot[], sessions: SessionPlace[], moment: Moment): 
   });
   const blocks = spots.map((spot) => {
     const overseers = above.find(({ unit }) => unit.id === spot.block?.session)?.staff ?? [];
+    if (overseers.length === 0 && spot.overseers.length === 0) return spot;
     return standingIn({ ...spot, overseers }, spot.staff);
   });
   return [...blocks, ...above];
@@ -224,8 +260,9 @@ function spotsAt(places: BlockPlace[], slices: Slices, { span }: Moment): Spot[]
 const changesIn = (places: BlockPlace[], slices: Slices) =>
   places.flatMap((place) => slices(place).map(({ moment }) => moment.span));
 
-/** Everybody enrolled in one of the blocks, once: as they are in the first by id. */
-function enrolledAt(hall: Hall, spots: Spot[]): Enrolled[] {
+/** Everybody enrolled in one of the blocks, once: as they are in the first by id. Nobody, where the rule does not ask. */
+function governingIn(hall: Hall, { agesOf }: Rule, spots: Spot[]): Enrolled[] {
+  if (agesOf !== 'enrolled') return [];
   const ids = spots.flatMap(({ block }) => block?.id ?? []).sort();
   const found = new Map<Athlete, Enrolled>();
   for (const one of ids.flatMap((id) => hall.blocks.get(id)?.enrolled ?? [])) {

@@ -107,11 +107,15 @@ describe('an athlete', () => {
   test('who stays for a second class is in it, and not left over from the first', () => {
     const later = {
       ...planned,
-      blocks: [...planned.blocks, { ...planned.blocks[0]!, id: 'vault', session: 'second', span: span('17:00-17:20') }],
+      blocks: [
+        ...planned.blocks,
+        { ...planned.blocks[0]!, id: 'vault', session: 'second', group: 'vaulters', span: span('17:00-17:20') },
+      ],
     };
     const second = {
       ...atClass('child', '16:55-'),
       sessionId: 'second',
+      groupId: 'vaulters',
       startsAt: clock('17:00'),
       endsAt: clock('17:20'),
     };

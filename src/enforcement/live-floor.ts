@@ -47,7 +47,7 @@ export async function loadOnRecord(
  */
 export function liveFloor(planned: Floor, recorded: Recorded, at: number): Floor {
   const out = endedOutings(recorded);
-  const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
+  const blocksOf = blocksOfGroups(planned.blocks);
   const attendedBy = grouped(recorded.attended, ({ athleteId }) => athleteId);
   const outingsOf = grouped(out, ({ athleteId }) => athleteId);
   const outWith = grouped(out, ({ withPersonId }) => withPersonId ?? '');
@@ -73,7 +73,7 @@ export function liveFloor(planned: Floor, recorded: Recorded, at: number): Floor
 
 /** A live floor with everybody who is expected at some of the sessions, each at their blocks. */
 export function withExpected(live: Floor, { attended }: Recorded, isAsked: (session: string) => boolean): Floor {
-  const blocksOf = grouped(live.blocks, ({ session, group }) => `${session} ${group}`);
+  const blocksOf = blocksOfGroups(live.blocks);
   const blockWith = new Map(live.blocks.map((block) => [block.id, block]));
   const attendedBy = grouped(attended, ({ athleteId }) => athleteId);
   return {
@@ -85,8 +85,17 @@ export function withExpected(live: Floor, { attended }: Recorded, isAsked: (sess
   };
 }
 
-type BlocksOf = (key: string) => readonly Block[];
-const keyOf = ({ sessionId, groupId }: Attended) => `${sessionId} ${groupId}`;
+/** The blocks of the group that somebody goes with; their last end, or, where there are none, that of the session. */
+type BlocksOf = (one: Pick<Attended, 'groupId' | 'endsAt'>) => { blocks: readonly Block[]; end: number };
+
+/** Groups, each of one session, with their blocks. */
+export function blocksOfGroups(blocks: readonly Block[]): BlocksOf {
+  const blocksOf = grouped(blocks, ({ group }) => group);
+  const ends = new Map<string, number>();
+  for (const { group, span } of blocks) ends.set(group, Math.max(ends.get(group) ?? span.to, span.to));
+  return ({ groupId, endsAt }) =>
+    groupId === null ? { blocks: [], end: endsAt } : { blocks: blocksOf(groupId), end: ends.get(groupId) ?? endsAt };
+}
 
 /** Outings with their ends: one that nobody ended is over with its session, or, begun after it, still goes on. */
 function endedOutings({ outings }: Recorded): (Outing & { span: Span })[] {
@@ -128,10 +137,9 @@ function whereAthlete(
 /** An athlete's stays, the one begun last first: whoever goes on to another session is in that one. */
 function staysOf(attended: readonly Attended[], blocksOf: BlocksOf, at: number) {
   const stays = attended.flatMap((one) => {
-    const blocks = blocksOf(keyOf(one));
-    const lastEnd = blocks.length > 0 ? Math.max(...blocks.map(({ span }) => span.to)) : one.endsAt;
+    const { blocks, end } = blocksOf(one);
     return one.stays.map(({ from, to }) => ({
-      stay: spanFrom(from ?? one.startsAt, to ?? (lastEnd > at ? lastEnd : null)),
+      stay: spanFrom(from ?? one.startsAt, to ?? (end > at ? end : null)),
       blocks,
       sessionId: one.sessionId,
     }));
@@ -147,24 +155,28 @@ function expectedAt(
   blocksOf: BlocksOf,
   isAsked: (session: string) => boolean,
 ): Athlete['at'] {
-  const isMarkedIn = (session: string) => attended.some(({ sessionId }) => sessionId === session);
-  const unmarked = athlete.enrolled
-    .flatMap(({ block }) => blockWith.get(block) ?? [])
-    .filter(({ session }) => !isMarkedIn(session) && isAsked(session));
-  const announced = attended
-    .filter(({ state, sessionId }) => state === 'expected' && isAsked(sessionId))
-    .flatMap((one) => [...blocksOf(keyOf(one))]);
-  return [...unmarked, ...announced].map((block) => atBlock(athlete, block, block.span));
+  const coming: Athlete['at'] = [];
+  for (const { block: id } of athlete.enrolled) {
+    const block = blockWith.get(id);
+    if (block === undefined || attended.some(({ sessionId }) => sessionId === block.session)) continue;
+    if (isAsked(block.session)) coming.push(atBlock(athlete, block, block.span));
+  }
+  for (const one of attended) {
+    if (one.state !== 'expected' || !isAsked(one.sessionId)) continue;
+    for (const block of blocksOf(one).blocks) coming.push(atBlock(athlete, block, block.span));
+  }
+  return coming;
 }
 
-const atBlock = ({ enrolled }: Athlete, { id }: Block, span: Span): Athlete['at'][number] => ({
-  unit: { per: 'block', id },
-  span,
-  category: enrolled.find(({ block }) => block === id)?.category ?? null,
-});
+/** A place at a block: as it was planned, where that is just what it is. */
+function atBlock({ at, enrolled }: Athlete, { id }: Block, span: Span): Athlete['at'][number] {
+  const category = enrolled.find(({ block }) => block === id)?.category ?? null;
+  const planned = at.find((one) => one.unit.id === id && one.span.from === span.from && one.span.to === span.to);
+  return planned?.category === category ? planned : { unit: { per: 'block', id }, span, category };
+}
 
 /** When somebody was at work, breaks left out. */
-function atWork(stays: readonly { kind: 'work' | 'break'; from: number | null; to: number | null }[]): Span[] {
+function atWork(stays: readonly { kind: 'work' | 'break'; from: number | null; to: number | null }[]): readonly Span[] {
   const spans = (kind: 'work' | 'break') =>
     stays.flatMap((one) => (one.kind === kind && one.from !== null ? [spanFrom(one.from, one.to)] : []));
   return without(united(spans('work')), spans('break'));
@@ -174,7 +186,7 @@ function atWork(stays: readonly { kind: 'work' | 'break'; from: number | null; t
 function whereStaff(
   gym: string,
   { at: places }: Staff,
-  work: Span[] | null,
+  work: readonly Span[] | null,
   away: readonly Span[],
   at: number,
 ): Place[] {

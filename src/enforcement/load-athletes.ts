@@ -42,22 +42,16 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
     .filter(({ athleteId }) => !isPlaced.has(athleteId))
     .map((row) => ({ ...row, groupId: null, sessionId: null }));
 
-  const blocksOf = grouped(blocks, ({ groupId }) => groupId);
+  const seatsOf = seatsIn(blocks);
   const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
   const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
   const supported = new Set(supports.map(({ athleteId }) => athleteId));
   const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
   const athletes = new Map<string, Athlete>();
   for (const row of [...placed, ...unplaced]) {
-    const here = row.groupId === null ? [] : blocksOf(row.groupId);
     const classId = row.sessionId === null ? null : classOf.get(row.sessionId);
     const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
-    const at = here.map((block): Athlete['at'][number] => ({
-      unit: { per: 'block', id: block.id },
-      span: spanOf(block),
-      category,
-    }));
-    const enrolled = here.map(({ id }) => ({ block: id, category }));
+    const { at, enrolled } = seatsOf(row.groupId, category);
     const known = athletes.get(row.athleteId);
     if (known) {
       known.at.push(...at);
@@ -72,11 +66,38 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
       traits: traitsOf(athleteId).map(({ trait }) => ({ trait, spans: null })),
       countsAs: parseFraction(row.countsAs),
       support: supported.has(athleteId) ? { anyOf: helpersOf(athleteId).map(({ helperId }) => helperId) } : null,
-      at,
-      enrolled,
+      at: [...at],
+      enrolled: [...enrolled],
     });
   }
   return [...athletes.values()];
+}
+
+type Seats = Readonly<Pick<Athlete, 'at' | 'enrolled'>>;
+
+/** What everybody of one group and category has in common: the same places, as the same objects. */
+function seatsIn(blocks: Where['blocks']): (groupId: string | null, category: string | null) => Seats {
+  const blocksOf = grouped(
+    blocks.map((block) => ({
+      group: block.groupId,
+      unit: { per: 'block', id: block.id } as const,
+      span: spanOf(block),
+    })),
+    ({ group }) => group,
+  );
+  const known = new Map<string, Seats>();
+  return (groupId, category) => {
+    const key = `${groupId} ${category}`;
+    const found = known.get(key);
+    if (found !== undefined) return found;
+    const here = groupId === null ? [] : blocksOf(groupId);
+    const seats = {
+      at: here.map(({ unit, span }) => ({ unit, span, category })),
+      enrolled: here.map(({ unit }) => ({ block: unit.id, category })),
+    };
+    known.set(key, seats);
+    return seats;
+  };
 }
 
 type OfAthletes = { sessions: string[]; others: string[]; day: string };

@@ -64,12 +64,16 @@ export async function loadRecorded(ctx: Context, { gymId, day }: GymDay, over?: 
   ]);
 
   const attended = new Map<string, Attended & { stays: { from: number | null; to: number | null }[] }>();
-  for (const { position, inAt, outAt, since, startsAt, endsAt, ...row } of rows) {
-    const key = `${row.athleteId} ${row.sessionId}`;
-    const moments = { since: since.getTime(), startsAt: startsAt.getTime(), endsAt: endsAt.getTime() };
-    const one = attended.get(key) ?? { ...row, ...moments, stays: [] };
-    if (position !== null) one.stays.push({ from: msOf(inAt), to: msOf(outAt) });
-    attended.set(key, one);
+  for (const row of rows) {
+    const { athleteId, sessionId, groupId, state } = row;
+    const key = `${athleteId} ${sessionId}`;
+    let one = attended.get(key);
+    if (one === undefined) {
+      const [since, startsAt, endsAt] = [row.since.getTime(), row.startsAt.getTime(), row.endsAt.getTime()];
+      one = { athleteId, sessionId, groupId, state, since, startsAt, endsAt, stays: [] };
+      attended.set(key, one);
+    }
+    if (row.position !== null) one.stays.push({ from: msOf(row.inAt), to: msOf(row.outAt) });
   }
   return {
     attended: [...attended.values()],

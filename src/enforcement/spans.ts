@@ -2,21 +2,28 @@ import type { Span } from '../cover/index.ts';
 
 // Stretches of time as sets: half-open, in epoch milliseconds.
 
-/** The part of a span that lies in another; nothing where they do not meet. */
+/** The part of a span that lies in another, itself where it is one of them; nothing where they do not meet. */
 export function within(span: Span, other: Span): Span[] {
-  const part = { from: Math.max(span.from, other.from), to: Math.min(span.to, other.to) };
-  return part.from < part.to ? [part] : [];
+  const from = Math.max(span.from, other.from);
+  const to = Math.min(span.to, other.to);
+  if (from >= to) return [];
+  if (from === other.from && to === other.to) return [other];
+  return [from === span.from && to === span.to ? span : { from, to }];
 }
 
 /** What is left of some spans without the others; one that ends before it begins is none. */
-export function without(spans: readonly Span[], holes: readonly Span[]): Span[] {
-  let left = spans.filter(({ from, to }) => from < to);
+export function without(spans: readonly Span[], holes: readonly Span[]): readonly Span[] {
+  let left = spans.every(({ from, to }) => from < to) ? spans : spans.filter(({ from, to }) => from < to);
   for (const hole of holes) {
-    if (hole.from >= hole.to || !left.some((span) => span.from < hole.to && hole.from < span.to)) continue;
-    left = left.flatMap((span) => [
-      ...within(span, { from: -Infinity, to: hole.from }),
-      ...within(span, { from: hole.to, to: Infinity }),
-    ]);
+    if (hole.from < hole.to && left.some((span) => span.from < hole.to && hole.from < span.to)) left = cut(left, hole);
+  }
+  return left;
+}
+
+function cut(spans: readonly Span[], hole: Span): Span[] {
+  const left: Span[] = [];
+  for (const span of spans) {
+    left.push(...within(span, { from: -Infinity, to: hole.from }), ...within(span, { from: hole.to, to: Infinity }));
   }
   return left;
 }

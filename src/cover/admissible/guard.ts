@@ -44,7 +44,7 @@ function standing(floor: Floor, staff: Staff, place: Place): { one: OnDuty; mome
   });
 }
 
-function changesIn(hall: Hall, { unit }: Place): Iterable<Span> {
+function changesIn(hall: Hall, { unit }: Place): readonly Span[] {
   if (unit.per === 'block') {
     const block = blockOf(hall, unit.id);
     return changesAt(block, hall.sessions.get(block.block.session)?.overseers ?? []);

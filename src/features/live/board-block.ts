@@ -12,7 +12,7 @@ import {
   ZERO,
 } from '../../cover/index.ts';
 import type { FloorNames } from '../../enforcement/names.ts';
-import { type Attended, type Recorded, type StaffState, stateAt } from '../../enforcement/recorded.ts';
+import { type Recorded, type StaffState, stateAt } from '../../enforcement/recorded.ts';
 import { grouped } from '../../enforcement/rows.ts';
 import { holds } from '../../enforcement/spans.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
@@ -44,12 +44,8 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
   const { moment, recorded, here, names } = sight;
   const coverOf = coverReader(sight);
   const roomOf = youngestRoom(sight);
-  const attendedOf = grouped(recorded.attended, ({ sessionId, groupId }) => `${sessionId} ${groupId}`);
-  const marked = new Set(recorded.attended.map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`));
-  const enrolledIn = grouped(
-    here.athletes.flatMap(({ person, enrolled }) => enrolled.map(({ block }) => ({ person, block }))),
-    ({ block }) => block,
-  );
+  const attendedOf = grouped(recorded.attended, ({ groupId }) => groupId ?? '');
+  const marksOf = grouped(recorded.attended, ({ athleteId }) => athleteId);
   const confirmed = new Set(sight.planned.blocks.flatMap((block) => (block.confirmed ? [block.id] : [])));
   const isOut = new Set(
     recorded.outings
@@ -57,20 +53,29 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
       .map(({ sessionId, athleteId }) => `${sessionId} ${athleteId}`),
   );
 
-  /** Everybody who belongs there and is not absent or gone: of the block's group. */
-  const athletesOf = ({ id, session, group }: Block): Omit<BoardAthlete, 'name'>[] => {
-    const shown = (one: Attended): Omit<BoardAthlete, 'name'>[] => {
-      const { athleteId } = one;
+  /** Everybody who belongs to a block's group and is not absent or gone. */
+  const groupOf = ({ id, session, group }: Block): BoardAthlete[] => {
+    const athletes: BoardAthlete[] = [];
+    const show = (athleteId: string, state: BoardAthlete['state']) =>
+      athletes.push({ athleteId, state, name: sight.athleteName(athleteId) });
+    for (const one of attendedOf(group)) {
       const state = stateAt(one, moment);
-      if (state === 'absent' || state === 'left') return [];
-      const isAway = state === 'present' && isOut.has(`${session} ${athleteId}`);
-      return [{ athleteId, state: isAway ? 'out-of-hall' : state }];
-    };
-    const unmarked = enrolledIn(id).filter(({ person }) => !marked.has(`${session} ${person}`));
-    return [
-      ...attendedOf(`${session} ${group}`).flatMap(shown),
-      ...unmarked.map(({ person }) => ({ athleteId: person, state: 'expected' as const })),
-    ];
+      if (state === 'absent' || state === 'left') continue;
+      const isAway = state === 'present' && isOut.has(`${session} ${one.athleteId}`);
+      show(one.athleteId, isAway ? 'out-of-hall' : state);
+    }
+    for (const { person, enrolled } of here.athletes) {
+      if (!enrolled.some(({ block }) => block === id)) continue;
+      if (!marksOf(person).some(({ sessionId }) => sessionId === session)) show(person, 'expected');
+    }
+    return athletes.sort(byName);
+  };
+  // Whoever is enrolled in a group is so in all its blocks.
+  const groups = new Map<string, BoardAthlete[]>();
+  const athletesOf = (block: Block): BoardAthlete[] => {
+    const athletes = groups.get(block.group) ?? groupOf(block);
+    groups.set(block.group, athletes);
+    return athletes;
   };
 
   return (block: Block, state: BoardBlock['state']): BoardBlock => {
@@ -89,9 +94,7 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
       state,
       confirmed: confirmed.has(id),
       ...countsOf(athletes),
-      athletes: sight.mayName([id])
-        ? athletes.map((one) => ({ ...one, name: sight.athleteName(one.athleteId) })).sort(byName)
-        : null,
+      athletes: sight.mayName([id]) ? athletes : null,
       staff: staffAt(id, ({ to }) => to > moment),
       covered: uncoveringIn(findings).length === 0,
       needed: worst?.needed ?? 0,
@@ -105,35 +108,31 @@ export function blockReader(sight: Sight, staffAt: StaffAt) {
 const byName = (a: BoardAthlete, b: BoardAthlete) =>
   a.name < b.name ? -1 : a.name > b.name ? 1 : a.athleteId < b.athleteId ? -1 : 1;
 
-export const countsOf = (athletes: readonly Pick<BoardAthlete, 'state'>[]): Counts => {
-  const count = (...states: BoardAthlete['state'][]) => athletes.filter(({ state }) => states.includes(state)).length;
-  return {
-    present: count('present', 'out-of-hall'),
-    outOfHall: count('out-of-hall'),
-    expected: count('expected'),
-    onHold: count('on-hold'),
-  };
-};
+function countsOf(athletes: readonly Pick<BoardAthlete, 'state'>[]): Counts {
+  const counts: Counts = { present: 0, outOfHall: 0, expected: 0, onHold: 0 };
+  for (const { state } of athletes) {
+    if (state === 'present' || state === 'out-of-hall') counts.present += 1;
+    if (state === 'out-of-hall') counts.outOfHall += 1;
+    if (state === 'expected') counts.expected += 1;
+    if (state === 'on-hold') counts.onHold += 1;
+  }
+  return counts;
+}
 
 /** Reads a block's own cover, and all findings about it: its session's and the premises' too, where it has athletes. */
 function coverReader({ moment, planned, here, expected, covers }: Sight) {
-  const read = (all: readonly Cover[], { athletes }: Floor) => ({
-    coversOf: grouped(all, ({ unit }) => unit.id),
-    placesOf: grouped(
-      athletes.flatMap(({ at }) => at),
-      ({ unit }) => unit.id,
-    ),
-  });
-  const now = read(covers.here, here);
-  const later = read(covers.expected, expected);
+  const now = { ...here, coversOf: grouped(covers.here, ({ unit }) => unit.id) };
+  const later = { ...expected, coversOf: grouped(covers.expected, ({ unit }) => unit.id) };
   return ({ id, session, span }: Block, state: BoardBlock['state']) => {
     const isRunning = state === 'running';
-    const { coversOf, placesOf } = isRunning ? now : later;
+    const { coversOf, athletes } = isRunning ? now : later;
     const isThen = (one: { span: Block['span'] }) =>
       isRunning ? holds(one.span, moment) : one.span.from < span.to && one.span.to > span.from;
     const own = coversOf(id).filter(isThen);
-    const wider = placesOf(id).some(isThen) ? [...coversOf(session), ...coversOf(planned.gym)].filter(isThen) : [];
-    return { covers: own, findings: [...own.flatMap(({ findings }) => findings), ...uncoveringOf(wider)] };
+    const wider = uncoveringOf([...coversOf(session), ...coversOf(planned.gym)].filter(isThen));
+    const hasAthletes = () => athletes.some(({ at }) => at.some((place) => place.unit.id === id && isThen(place)));
+    const findings = own.flatMap((one) => one.findings);
+    return { covers: own, findings: wider.length > 0 && hasAthletes() ? [...findings, ...wider] : findings };
   };
 }
 
@@ -174,13 +173,15 @@ export function staffReader({ moment, planned, here, recorded, stateOf, names }:
 /** Reads how many more like the youngest of a block fit into it, once everybody expected has come. */
 function youngestRoom({ expected, moment, names }: Sight): (block: Block) => Room | null {
   const read = roomReader(onward(expected, moment), names);
-  const athletesOf = grouped(
-    expected.athletes.flatMap((athlete) => athlete.at.map(({ unit }) => ({ athlete, block: unit.id }))),
-    ({ block }) => block,
-  );
+  const youngestOf = new Map<string, Athlete>();
+  for (const athlete of expected.athletes) {
+    for (const { unit } of athlete.at) {
+      const known = youngestOf.get(unit.id);
+      if (known === undefined || (athlete.born ?? '') > (known.born ?? '')) youngestOf.set(unit.id, athlete);
+    }
+  }
   return (block) => {
-    const there = athletesOf(block.id).map(({ athlete }) => athlete);
-    const [youngest] = there.sort((a, b) => ((a.born ?? '') > (b.born ?? '') ? -1 : 1));
+    const youngest = youngestOf.get(block.id);
     return youngest ? read(block, { ...youngest, person: 'one more', support: null }, MOST_ROOM) : null;
   };
 }

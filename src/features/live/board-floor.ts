@@ -44,14 +44,21 @@ export function standingAt(live: Floor, recorded: Recorded, moment: number, { ru
     to: ends.length > 0 ? Math.max(...ends) : Math.max(live.over.to, moment + 1),
   };
   const startOf = new Map(live.blocks.map(({ id, span }) => [id, span.from]));
-  const stands = <P extends Place | Athlete['at'][number]>(places: readonly P[]) =>
-    places.flatMap((place) => {
-      const { unit, span } = place;
-      if (span.to <= moment || span.from >= over.to) return [];
-      if (span.from > moment) return [place];
-      const from = unit.per === 'block' ? (startOf.get(unit.id) ?? span.from) : Math.min(span.from, over.from);
-      return [{ ...place, span: { from, to: span.to } }];
-    });
+  const standing = <P extends Place | Athlete['at'][number]>(place: P): P | null => {
+    const { unit, span } = place;
+    if (span.to <= moment || span.from >= over.to) return null;
+    if (span.from > moment) return place;
+    const from = unit.per === 'block' ? (startOf.get(unit.id) ?? span.from) : Math.min(span.from, over.from);
+    return from === span.from ? place : { ...place, span: { from, to: span.to } };
+  };
+  const stands = <P extends Place | Athlete['at'][number]>(places: readonly P[]): P[] => {
+    const all: P[] = [];
+    for (const place of places) {
+      const one = standing(place);
+      if (one !== null) all.push(one);
+    }
+    return all;
+  };
   const athletes = new Map(live.athletes.map((one) => [one, { ...one, at: stands(one.at) }]));
   const here = {
     ...live,

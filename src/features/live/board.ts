@@ -1,9 +1,9 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { type Block, type Floor, narrowed, readFloor } from '../../cover/index.ts';
-import { liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
+import { blocksOfGroups, liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
-import { type Recorded, staffStates, stateAt } from '../../enforcement/recorded.ts';
+import { staffStates, stateAt } from '../../enforcement/recorded.ts';
 import { grouped, some } from '../../enforcement/rows.ts';
 import { holds } from '../../enforcement/spans.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
@@ -117,13 +117,13 @@ async function namesOfOwn(
 ): Promise<(athleteId: string) => string> {
   const scopes = scopesAt(ctx, 'athletes.read', gymId);
   if (scopes.has('franchise') || scopes.has('gym')) return names.person;
-  const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
+  const blocksOf = blocksOfGroups(planned.blocks);
   const ids = [
     ...planned.athletes
       .filter(({ enrolled }) => isNamed(enrolled.map(({ block }) => block)))
       .map(({ person }) => person),
     ...recorded.attended
-      .filter(({ sessionId, groupId }) => isNamed(blocksOf(`${sessionId} ${groupId}`).map(({ id }) => id)))
+      .filter((one) => isNamed(blocksOf(one).blocks.map(({ id }) => id)))
       .map(({ athleteId }) => athleteId),
   ];
   if (ids.length === 0) return names.person;
@@ -191,15 +191,11 @@ const MOST_NAMED = 200;
 
 /** Those still here after the last block of every session that they are here for. */
 function notCollected({ moment, planned, recorded, mayName, athleteName }: Sight): Board['notCollected'] {
-  const blocksOf = grouped(planned.blocks, ({ session, group }) => `${session} ${group}`);
-  const here = recorded.attended.filter((one) => stateAt(one, moment) === 'present');
-  const endOf = (one: Recorded['attended'][number]): { blocks: readonly Block[]; end: number } => {
-    const blocks = blocksOf(`${one.sessionId} ${one.groupId}`);
-    return { blocks, end: blocks.length > 0 ? Math.max(...blocks.map(({ span }) => span.to)) : one.endsAt };
-  };
+  const blocksOf = blocksOfGroups(planned.blocks);
   const lastOf = new Map<string, { sessionId: string; end: number; blocks: readonly Block[] }>();
-  for (const one of here) {
-    const { end, blocks } = endOf(one);
+  for (const one of recorded.attended) {
+    if (stateAt(one, moment) !== 'present') continue;
+    const { end, blocks } = blocksOf(one);
     if (end > (lastOf.get(one.athleteId)?.end ?? -Infinity))
       lastOf.set(one.athleteId, { sessionId: one.sessionId, end, blocks });
   }

@@ -7,7 +7,7 @@ import { allAnswered } from './pool.ts';
 import { together } from './together.ts';
 
 /** Statements in one open transaction. A connection has one of its own, which stays while it does. */
-export type Tx = NodePgDatabase;
+export type Tx = NodePgDatabase & { $client: PoolClient };
 
 const known = new WeakMap<PoolClient, Tx>();
 
