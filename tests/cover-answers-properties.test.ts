@@ -6,10 +6,13 @@ import {
   firstSteps,
   fragility,
   headroomIn,
+  headroomReader,
+  localDay,
   readFloor,
   reasoned,
   remedies,
   substitutes,
+  type UncoveredBlock,
 } from '../src/cover/index.ts';
 import type { Athlete, Block, Finding, Floor, Id, Place, Unit } from '../src/cover/types.ts';
 import { arbitraryFloor, MINUTE } from './support/arbitrary-floor.ts';
@@ -94,6 +97,7 @@ const CHANGES: ((floor: Floor, at: number) => Floor)[] = [
     ),
   }),
   (floor) => ({ ...floor, over: { from: floor.over.from + 7 * MINUTE, to: floor.over.to } }),
+  (floor) => ({ ...floor, over: { from: floor.over.from, to: floor.over.to - 7 * MINUTE } }),
 ];
 
 describe('the timeline', () => {
@@ -150,6 +154,36 @@ describe('headroom of a group', () => {
     );
   });
 });
+
+describe('headroom from a moment on', () => {
+  test('is that of what is left of the blocks, whatever was read of the floor before', () => {
+    fc.assert(
+      fc.property(arbitraryFloor.map(roomier), fc.nat(), fc.nat(), fc.nat(), (floor, i, j, k) => {
+        const block = floor.blocks[i % floor.blocks.length];
+        const like = floor.athletes[j % Math.max(1, floor.athletes.length)];
+        fc.pre(block !== undefined && like !== undefined);
+        const from = block.span.from + (k % (block.span.to - block.span.from));
+        fc.pre(localDay(floor.zone, block.span.from) === localDay(floor.zone, from));
+        const left = {
+          ...floor,
+          blocks: floor.blocks.map((one) =>
+            one.span.from < from && from < one.span.to ? { ...one, span: { from, to: one.span.to } } : one,
+          ),
+        };
+        const { more, stopped } = headroomReader(floor, { from })([block.id], like, 3);
+        const anew = headroomIn(left, [block.id], like, 3);
+        expect({ more, codes: codesOf(stopped) }).toEqual({ more: anew.more, codes: codesOf(anew.stopped) });
+        const reading = readFloor(floor);
+        expect(reading.covers).toEqual(coverTimeline(floor));
+        expect(headroomReader(floor, { from, reading })([block.id], like, 3)).toEqual({ more, stopped });
+        expect(reading.covers).toEqual(coverTimeline(floor));
+      }),
+      runs(80),
+    );
+  });
+});
+
+const codesOf = (stopped: UncoveredBlock | null) => stopped?.findings.map(({ code, rule }) => `${code} ${rule}`);
 
 const meet = (a: Block, b: Block) => a.span.from < b.span.to && b.span.from < a.span.to;
 

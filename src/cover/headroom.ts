@@ -32,26 +32,28 @@ export type Headroom = { more: number; stopped: UncoveredBlock | null };
 export const headroomIn = (floor: Floor, blocks: readonly Id[], like: Athlete, most: number): Headroom =>
   headroomReader(floor)(blocks, like, most);
 
-/** The same for one set of blocks of a floor after another: those at the same time share what is read of the others. */
-export function headroomReader(floor: Floor): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
-  const known = new Map<string, { before: Floor; reading: FloorReading }>();
-  const nearTo = (blocks: readonly Id[]) => {
-    const reach = reachOf(floor, blocks);
+/** The moment from which on room is asked for, where it is not all of a block; and what was read of the floor already. */
+type Knowing = { from?: number; reading?: FloorReading };
+
+/** The same for one set of blocks of a floor after another: they share what is read of the others. */
+export function headroomReader(
+  floor: Floor,
+  { from = -Infinity, reading = readFloor(floor) }: Knowing = {},
+): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
+  const known = new Map<string, Floor>();
+  const nearTo = (blocks: readonly Id[]): Floor => {
+    const reach = reachOf(floor, blocks, from);
     const key = [reach.over.from, reach.over.to, ...(reach.blocks ?? [])].join(' ');
-    const found = known.get(key);
-    if (found !== undefined) return found;
-    const before = within(floor, reach);
-    const read = { before, reading: readFloor(before) };
-    known.set(key, read);
-    return read;
+    const near = known.get(key) ?? within(floor, reach);
+    known.set(key, near);
+    return near;
   };
   return (blocks, like, most) => {
     const seats = blocks.map((block) => {
       const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
       return { block, category };
     });
-    const { before, reading } = nearTo(blocks);
-    let after = before;
+    let after = nearTo(blocks);
     for (let more = 0; more < most; more++) {
       after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
       const covers = reading.again(after).about(blocks);
@@ -101,9 +103,12 @@ const near = (floor: Floor, blocks: readonly Id[]): Floor => within(floor, reach
 type Reach = { over: Span; blocks: ReadonlySet<Id> | null };
 
 /** All of the hall where a rule looks at the whole premises, else the session where one looks at that, else themselves. */
-function reachOf(floor: Floor, blocks: readonly Id[]): Reach {
+function reachOf(floor: Floor, blocks: readonly Id[], since = -Infinity): Reach {
   const spans = blocks.map((block) => spanOf(floor, block));
-  const over = { from: Math.min(...spans.map(({ from }) => from)), to: Math.max(...spans.map(({ to }) => to)) };
+  const over = {
+    from: Math.max(since, Math.min(...spans.map(({ from }) => from))),
+    to: Math.max(...spans.map(({ to }) => to)),
+  };
   const looks = new Set(floor.rules.map(({ per }) => per));
   if (looks.has('premises')) return { over, blocks: null };
   if (!looks.has('session')) return { over, blocks: new Set(blocks) };

@@ -1,6 +1,7 @@
 import { arrange } from './arrange.ts';
 import {
   type BlockPlace,
+  common,
   type Hall,
   isAboutWaiting,
   openHall,
@@ -92,15 +93,15 @@ const coverIf = <P>(place: P | undefined, cover: (place: P) => Cover[]): Cover[]
 function readerOf(floor: Floor, before: Reader | null): Reader {
   const hall = openHall(floor);
   const old = before !== null && isSameHouse(before.hall, hall) ? before : null;
-  /** The block as it was before, where everything that its cover is read from is the same. */
+  /** The block as it was before, where everything that its cover is read from is the same; of its span, maybe only a part. */
   const unchanged = remembering((place: BlockPlace): BlockPlace | null => {
     const was = old?.hall.blocks.get(place.block.id);
-    if (old === null || was === undefined || !isSamePlace(was, place)) return null;
+    if (old === null || was === undefined || !isPart(place.span, was.span) || !isSamePlace(was, place)) return null;
     return areSamePosts(overseersOf(old.hall, was), overseersOf(hall, place)) ? was : null;
   });
   const block = remembering((place: BlockPlace): ReadBlock => {
     const was = unchanged(place);
-    return old !== null && was !== null ? old.block(was) : newlyRead(hall, place);
+    return old !== null && was !== null ? partOf(old.block(was), was.span, place.span) : newlyRead(hall, place);
   });
   const slices = (place: BlockPlace): Slice[] => block(place).slices;
   const session = remembering((one: SessionPlace): Cover[] => {
@@ -108,7 +109,7 @@ function readerOf(floor: Floor, before: Reader | null): Reader {
     const isSame =
       was !== undefined &&
       was.blocks.length === one.blocks.length &&
-      one.blocks.every((place, i) => unchanged(place) === was.blocks[i]) &&
+      one.blocks.every((place, i) => unchanged(place) === was.blocks[i] && isPart(was.blocks[i]?.span, place.span)) &&
       areSamePosts(was.overseers, one.overseers);
     return old !== null && isSame ? old.session(was) : coverSession(hall, one, slices);
   });
@@ -135,6 +136,21 @@ function newlyRead(hall: Hall, place: BlockPlace): ReadBlock {
   return { slices, covers: merged(slices.map(({ cover }) => cover)) };
 }
 
+const isPart = (part: Span | undefined, whole: Span): boolean =>
+  part !== undefined && whole.from <= part.from && part.to <= whole.to;
+
+/** What was read of a block, as far as a part of its span is concerned: nothing changes within a slice. */
+function partOf(read: ReadBlock, whole: Span, part: Span): ReadBlock {
+  if (isPart(whole, part)) return read;
+  const slices = read.slices.flatMap(({ moment, spot, cover }): Slice[] => {
+    const span = common(moment.span, part);
+    if (span === null) return [];
+    const findings = cover.findings.map((finding) => ({ ...finding, span }));
+    return [{ moment: { ...moment, span }, spot, cover: { ...cover, span, findings } }];
+  });
+  return { slices, covers: merged(slices.map(({ cover }) => cover)) };
+}
+
 function isSamePlace({ block, seats, posts, enrolled }: BlockPlace, other: BlockPlace): boolean {
   return (
     block === other.block &&
@@ -148,13 +164,7 @@ function isSamePlace({ block, seats, posts, enrolled }: BlockPlace, other: Block
 
 /** What holds for every unit of a floor. */
 const isSameHouse = ({ floor: a }: Hall, { floor: b }: Hall): boolean =>
-  a.gym === b.gym &&
-  a.zone === b.zone &&
-  a.leapDay === b.leapDay &&
-  a.over.from === b.over.from &&
-  a.over.to === b.over.to &&
-  a.rules === b.rules &&
-  a.overrides === b.overrides;
+  a.gym === b.gym && a.zone === b.zone && a.leapDay === b.leapDay && a.rules === b.rules && a.overrides === b.overrides;
 
 const areSamePosts = (posts: readonly Post[], others: readonly Post[]): boolean =>
   posts.length === others.length &&

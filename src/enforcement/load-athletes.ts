@@ -1,4 +1,4 @@
-import { and, eq, sql } from 'drizzle-orm';
+import { and, eq, notExists, sql } from 'drizzle-orm';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete } from '../cover/types.ts';
@@ -6,7 +6,7 @@ import type { Context } from '../platform/context.ts';
 import { type Given, statement } from '../platform/db/statement.ts';
 import { ours } from '../platform/db/tenant.ts';
 import * as t from '../tables/index.ts';
-import { type Past, reading, stands } from './as-of.ts';
+import { type GivenPast, type Past, reading, stands } from './as-of.ts';
 import { grouped, isOneOf, onDay, spanOf } from './rows.ts';
 
 interface Where {
@@ -29,26 +29,21 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
   const groups = [...new Set(blocks.map(({ groupId }) => groupId))];
   const sessions = [...classOf.keys()];
   const who = { sessions, others: [...others], day };
-  const [placed, named, traits, supports, helpers, categories] = await Promise.all([
+  const [placed, unplaced, traits, supports, helpers, categories] = await Promise.all([
     selectPlaced(ctx, { sessions, groups }, past),
-    others.length === 0 ? [] : selectNamed(ctx, { athleteIds: [...others] }),
+    others.length === 0 ? [] : selectUnplaced(ctx, { sessions, groups, athleteIds: [...others] }, past),
     selectTraits(ctx, who),
     selectSupports(ctx, who),
     selectHelpers(ctx, who),
     selectCategories(ctx, { ...who, classes: [...new Set(classOf.values())] }),
   ]);
-  const isPlaced = new Set(placed.map(({ athleteId }) => athleteId));
-  const unplaced = named
-    .filter(({ athleteId }) => !isPlaced.has(athleteId))
-    .map((row) => ({ ...row, groupId: null, sessionId: null }));
-
   const seatsOf = seatsIn(blocks);
   const traitsOf = grouped(traits, ({ athleteId }) => athleteId);
   const helpersOf = grouped(helpers, ({ athleteId }) => athleteId);
   const supported = new Set(supports.map(({ athleteId }) => athleteId));
   const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
   const athletes = new Map<string, Athlete>();
-  for (const row of [...placed, ...unplaced]) {
+  for (const row of [...placed, ...unplaced.map((one) => ({ ...one, groupId: null, sessionId: null }))]) {
     const classId = row.sessionId === null ? null : classOf.get(row.sessionId);
     const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
     const { at, enrolled } = seatsOf(row.groupId, category);
@@ -102,7 +97,18 @@ function seatsIn(blocks: Where['blocks']): (groupId: string | null, category: st
 
 type OfAthletes = { sessions: string[]; others: string[]; day: string };
 
-const selectPlaced = reading((tx, given: Given<{ sessions: string[]; groups: string[] }>, past) =>
+type InGroups = { sessions: string[]; groups: string[] };
+
+const isInGroups = (given: Given<InGroups>, past: GivenPast) =>
+  and(
+    ours(given, t.groupMembers),
+    // Says nothing more than the groups do, but has an index.
+    isOneOf(t.groupMembers.sessionId, given('sessions')),
+    isOneOf(t.groupMembers.groupId, given('groups')),
+    stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
+  );
+
+const selectPlaced = reading((tx, given: Given<InGroups>, past) =>
   tx
     .select({
       athleteId: t.groupMembers.athleteId,
@@ -114,19 +120,11 @@ const selectPlaced = reading((tx, given: Given<{ sessions: string[]; groups: str
     })
     .from(t.groupMembers)
     .innerJoin(t.athletes, and(ours(given, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
-    .where(
-      and(
-        ours(given, t.groupMembers),
-        // Says nothing more than the groups do, but has an index.
-        isOneOf(t.groupMembers.sessionId, given('sessions')),
-        isOneOf(t.groupMembers.groupId, given('groups')),
-        stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
-      ),
-    )
+    .where(isInGroups(given, past))
     .orderBy(t.groupMembers.athleteId),
 );
 
-const selectNamed = statement((tx, given: Given<{ athleteIds: string[] }>) =>
+const selectUnplaced = reading((tx, given: Given<InGroups & { athleteIds: string[] }>, past) =>
   tx
     .select({
       athleteId: t.athletes.personId,
@@ -135,7 +133,18 @@ const selectNamed = statement((tx, given: Given<{ athleteIds: string[] }>) =>
       countsAs: t.athletes.countsAs,
     })
     .from(t.athletes)
-    .where(and(ours(given, t.athletes), isOneOf(t.athletes.personId, given('athleteIds'))))
+    .where(
+      and(
+        ours(given, t.athletes),
+        isOneOf(t.athletes.personId, given('athleteIds')),
+        notExists(
+          tx
+            .select({ athleteId: t.groupMembers.athleteId })
+            .from(t.groupMembers)
+            .where(and(isInGroups(given, past), eq(t.groupMembers.athleteId, t.athletes.personId))),
+        ),
+      ),
+    )
     .orderBy(t.athletes.personId),
 );
 

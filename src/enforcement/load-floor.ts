@@ -19,8 +19,21 @@ export interface GymFloor extends GymDay {
   floor: Floor;
 }
 
+const MOST_DAYS_KNOWN = 2000;
+const daysKnown = new Map<string, Span>();
+
 /** From local midnight to the next, in epoch milliseconds: 23, 24 or 25 hours. */
 export function daySpan(day: string, zone: string): Span {
+  const key = `${day} ${zone}`;
+  const known = daysKnown.get(key);
+  if (known !== undefined) return known;
+  if (daysKnown.size >= MOST_DAYS_KNOWN) daysKnown.clear();
+  const span = findDaySpan(day, zone);
+  daysKnown.set(key, span);
+  return span;
+}
+
+function findDaySpan(day: string, zone: string): Span {
   const date = Temporal.PlainDate.from(day);
   const midnight = (one: Temporal.PlainDate) => one.toZonedDateTime(zone).epochMilliseconds;
   return { from: midnight(date), to: midnight(date.add({ days: 1 })) };
@@ -125,10 +138,10 @@ function blocksOf(tx: Tx, given: Given<OfDay>, past: GivenPast, isNear?: SQL) {
       activity: t.planBlocks.activity,
       stationsRun: t.planBlocks.stationsRun,
       planState: t.planVersions.state,
-      areas: sql<string[]>`ARRAY(SELECT a.area_id::text FROM block_areas a
-        WHERE a.franchise_id = ${given.franchiseId} AND a.block_id = ${t.blocks.id} ORDER BY 1)`,
-      levels: sql<string[]>`ARRAY(SELECT l.level_id::text FROM class_levels l
-        WHERE l.franchise_id = ${given.franchiseId} AND l.class_id = ${t.sessions.classId} ORDER BY 1)`,
+      areas: sql<string | null>`(SELECT string_agg(a.area_id::text, ',' ORDER BY a.area_id) FROM block_areas a
+        WHERE a.franchise_id = ${given.franchiseId} AND a.block_id = ${t.blocks.id})`,
+      levels: sql<string | null>`(SELECT string_agg(l.level_id::text, ',' ORDER BY l.level_id) FROM class_levels l
+        WHERE l.franchise_id = ${given.franchiseId} AND l.class_id = ${t.sessions.classId})`,
     })
     .from(t.blocks)
     .innerJoin(t.sessions, and(ours(given, t.sessions), eq(t.sessions.id, t.blocks.sessionId)))
@@ -198,10 +211,10 @@ async function withStations(ctx: Context, rows: readonly BlockRow[], past: Past 
       id: row.id,
       session: row.sessionId,
       group: row.groupId,
-      areas: row.areas,
+      areas: row.areas?.split(',') ?? [],
       span,
       programmes: [row.programmeId],
-      levels: row.levels,
+      levels: row.levels?.split(',') ?? [],
       activity: row.activity,
       confirmed: row.confirmedAt !== null,
       planWithdrawn: row.planState === 'withdrawn',

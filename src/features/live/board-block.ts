@@ -5,6 +5,7 @@ import {
   compare,
   type Finding,
   type Floor,
+  type FloorReading,
   formatFraction,
   HEADROOM_BOUND,
   headroomReader,
@@ -18,7 +19,6 @@ import { holds } from '../../enforcement/spans.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { uncoveringOf } from './ahead.ts';
-import { onward } from './board-floor.ts';
 import { type BoardAthlete, type BoardBlock, type BoardStaff, MOST_ROOM, type Room } from './schema.ts';
 
 /** What the lines of a board are made from. */
@@ -29,7 +29,7 @@ export interface Sight {
   /** As it stands, with those who are there; and with everybody expected. */
   here: Floor;
   expected: Floor;
-  covers: { here: readonly Cover[]; expected: readonly Cover[] };
+  readings: { here: FloorReading; expected: FloorReading };
   stateOf: (personId: string) => StaffState;
   names: FloorNames;
   /** May the caller see who the athletes of these blocks are? */
@@ -120,9 +120,9 @@ function countsOf(athletes: readonly Pick<BoardAthlete, 'state'>[]): Counts {
 }
 
 /** Reads a block's own cover, and all findings about it: its session's and the premises' too, where it has athletes. */
-function coverReader({ moment, planned, here, expected, covers }: Sight) {
-  const now = { ...here, coversOf: grouped(covers.here, ({ unit }) => unit.id) };
-  const later = { ...expected, coversOf: grouped(covers.expected, ({ unit }) => unit.id) };
+function coverReader({ moment, planned, here, expected, readings }: Sight) {
+  const now = { ...here, coversOf: grouped(readings.here.covers, ({ unit }) => unit.id) };
+  const later = { ...expected, coversOf: grouped(readings.expected.covers, ({ unit }) => unit.id) };
   return ({ id, session, span }: Block, state: BoardBlock['state']) => {
     const isRunning = state === 'running';
     const { coversOf, athletes } = isRunning ? now : later;
@@ -171,8 +171,8 @@ export function staffReader({ moment, planned, here, recorded, stateOf, names }:
 }
 
 /** Reads how many more like the youngest of a block fit into it, once everybody expected has come. */
-function youngestRoom({ expected, moment, names }: Sight): (block: Block) => Room | null {
-  const read = roomReader(onward(expected, moment), names);
+function youngestRoom({ expected, readings, moment, names }: Sight): (block: Block) => Room | null {
+  const read = roomReader(expected, names, { from: moment, reading: readings.expected });
   const youngestOf = new Map<string, Athlete>();
   for (const athlete of expected.athletes) {
     for (const { unit } of athlete.at) {
@@ -186,9 +186,13 @@ function youngestRoom({ expected, moment, names }: Sight): (block: Block) => Roo
   };
 }
 
-/** Reads how many more like somebody fit into a block, with the rule that stops the next one. */
-export function roomReader(floor: Floor, names: FloorNames): (block: Block, like: Athlete, most?: number) => Room {
-  const read = headroomReader(floor);
+/** Reads how many more like somebody who comes at a moment fit into a block, with the rule that stops the next one. */
+export function roomReader(
+  floor: Floor,
+  names: FloorNames,
+  known: { from: number; reading?: FloorReading },
+): (block: Block, like: Athlete, most?: number) => Room {
+  const read = headroomReader(floor, known);
   return ({ id }, like, most = HEADROOM_BOUND) => {
     const { more, stopped } = read([id], like, most);
     const ruleId = stopped?.findings[0]?.rule ?? null;

@@ -72,11 +72,3 @@ export function standingAt(live: Floor, recorded: Recorded, moment: number, { ru
     expected: { ...here, athletes: coming.map((one) => athletes.get(one) ?? { ...one, at: stands(one.at) }) },
   };
 }
-
-/** A floor from a moment on: what runs then begins then, since room is asked for whoever comes now. */
-export const onward = (floor: Floor, moment: number): Floor => ({
-  ...floor,
-  blocks: floor.blocks.map((block) =>
-    holds(block.span, moment) ? { ...block, span: { from: moment, to: block.span.to } } : block,
-  ),
-});

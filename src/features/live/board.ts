@@ -1,4 +1,4 @@
-import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
+import { and, eq, gt, inArray, lte } from 'drizzle-orm';
 import { Temporal } from 'temporal-polyfill';
 import { type Block, type Floor, narrowed, readFloor } from '../../cover/index.ts';
 import { blocksOfGroups, liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
@@ -8,6 +8,7 @@ import { grouped, some } from '../../enforcement/rows.ts';
 import { holds } from '../../enforcement/spans.ts';
 import { findingOnWire } from '../../enforcement/wire.ts';
 import { type Context, scopesAt } from '../../platform/context.ts';
+import { type Given, statement } from '../../platform/db/statement.ts';
 import { ours } from '../../platform/db/tenant.ts';
 import { instantOf } from '../../platform/http/wire.ts';
 import { personNames, staffStays } from '../../tables/index.ts';
@@ -35,7 +36,7 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
     hasStaffCheckIn(ctx, gymId, day),
   ]);
   const reading = readFloor(narrowed(here, here.over));
-  const covers = { here: reading.covers, expected: reading.again(narrowed(expected, expected.over)).covers };
+  const readings = { here: reading, expected: reading.again(narrowed(expected, expected.over)) };
   const stateOf = staffStates(recorded, moment);
   const isNamed = whoseBlocks(ctx, gymId, planned);
   const athleteName = await namesOfOwn(ctx, onRecord, isNamed, names);
@@ -45,14 +46,14 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
     recorded,
     here,
     expected,
-    covers,
+    readings,
     stateOf,
     names,
     mayName: isNamed,
     athleteName,
   };
   const staffAt = staffReader(sight);
-  const onPremises = covers.here.filter(({ unit, span }) => unit.per === 'premises' && holds(span, moment));
+  const onPremises = readings.here.covers.filter(({ unit, span }) => unit.per === 'premises' && holds(span, moment));
   return {
     gymId,
     at: instantOf(ctx.now),
@@ -70,8 +71,8 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
     ahead: warnings({
       moment,
       planned,
-      here: covers.here,
-      expected: covers.expected,
+      here: readings.here.covers,
+      expected: readings.expected.covers,
       stateOf,
       staffCheckIn,
       names,
@@ -89,13 +90,23 @@ const STAFF_CHECK_IN_DAYS = 14;
 
 async function hasStaffCheckIn(ctx: Context, gymId: string, day: string): Promise<boolean> {
   const since = Temporal.PlainDate.from(day).subtract({ days: STAFF_CHECK_IN_DAYS }).toString();
-  const rows = await ctx.tx
-    .select({ one: sql<number>`1` })
-    .from(staffStays)
-    .where(and(ours(ctx, staffStays), eq(staffStays.gymId, gymId), gt(staffStays.day, since), lte(staffStays.day, day)))
-    .limit(1);
-  return rows.length > 0;
+  return (await selectStaffStay(ctx, { gymId, since, day })).length > 0;
 }
+
+const selectStaffStay = statement((tx, given: Given<{ gymId: string; since: string; day: string }>) =>
+  tx
+    .select({ personId: staffStays.personId })
+    .from(staffStays)
+    .where(
+      and(
+        ours(given, staffStays),
+        eq(staffStays.gymId, given('gymId')),
+        gt(staffStays.day, given('since')),
+        lte(staffStays.day, given('day')),
+      ),
+    )
+    .limit(1),
+);
 
 /** May the caller read the attendance of one of these blocks? At the desk of every one; a coach of those that they do not only watch. */
 function whoseBlocks(ctx: Context, gymId: string, { blocks, staff }: Floor): (blockIds: readonly string[]) => boolean {

@@ -7,7 +7,7 @@ import { instantOf } from '../../platform/http/wire.ts';
 import { refuse } from '../../platform/problem.ts';
 import { zoneOf } from '../gyms/repo.ts';
 import { roomReader } from './board-block.ts';
-import { onward, shownAt, standingAt, windowAt } from './board-floor.ts';
+import { shownAt, standingAt, windowAt } from './board-floor.ts';
 import type { BoardRoom } from './schema.ts';
 
 /**
@@ -34,8 +34,8 @@ export async function readRoom(
   const { here, expected } = standingAt(liveFloor(planned, recorded, now), recorded, moment, shown);
   const names = await loadNames(ctx, { gymId, day, floor: { ...planned, athletes: [], staff: [] } });
   const like = somebodyAged(ageYears, day);
-  const roomNow = roomReader(onward(here, moment), names);
-  const roomLater = roomReader(onward(expected, moment), names);
+  const roomNow = roomReader(here, names, { from: moment });
+  const roomLater = roomReader(expected, names, { from: moment });
   const line = (block: Block, state: 'running' | 'next') => ({
     blockId: block.id,
     sessionId: block.session,

@@ -16,7 +16,7 @@ export interface Built<R> extends PromiseLike<R> {
   toSQL(): { sql: string; params: unknown[] };
 }
 
-/** A statement to be sent with its values. */
+/** A statement to be sent with its values; lists among them may not change any more. */
 export type Statement<V extends Values, R> = (ctx: { tx: Tx; franchiseId: string }, values: V) => Promise<R>;
 
 const given = Object.assign(<K extends string>(name: K) => sql.placeholder(name), {
@@ -70,13 +70,21 @@ function parameterOf(param: unknown): (values: Values) => unknown {
   return (values) => encoder.mapToDriverValue(values[value.name]);
 }
 
+const lists = new WeakMap<unknown[], unknown>();
 const IDS = /^[0-9a-f-]{36}(?:,[0-9a-f-]{36})*$/;
 
-/** A list of ids, as an array is written; the driver would look for something to quote in each of them. */
+/**
+ * A list of ids, as an array is written: the driver would look for something to quote in each of them. One list goes with
+ * many statements.
+ */
 function listed(value: unknown): unknown {
   if (!Array.isArray(value)) return value;
+  const known = lists.get(value);
+  if (known !== undefined) return known;
   const text = value.join();
-  return IDS.test(text) && text.length === value.length * 37 - 1 ? `{${text}}` : value;
+  const list = IDS.test(text) && text.length === value.length * 37 - 1 ? `{${text}}` : value;
+  lists.set(value, list);
+  return list;
 }
 
 /** How drizzle reads a column or an expression. */
