@@ -1,11 +1,13 @@
-import { sql } from 'drizzle-orm';
+import { eq, sql } from 'drizzle-orm';
 import type pg from 'pg';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { createPool } from '../src/platform/db/pool.ts';
+import { type Given, statement } from '../src/platform/db/statement.ts';
 import { asTenant, type Tx } from '../src/platform/db/tenant.ts';
 import { together } from '../src/platform/db/together.ts';
 import { newId } from '../src/platform/ids.ts';
 import { createLog } from '../src/platform/log.ts';
+import { gyms, sessions } from '../src/tables/index.ts';
 import { openTestDatabase, type TestDatabase } from './support/database.ts';
 
 let database: TestDatabase;
@@ -84,4 +86,18 @@ describe('a transaction that fails', () => {
 
 test('together gives what each gave, in order', async () => {
   expect(await together([1, Promise.resolve('two')])).toEqual([1, 'two']);
+});
+
+describe('a statement', () => {
+  test('of a join that does not say what it selects is refused, not read as if it were the first table’s', async () => {
+    const select = statement((tx, given: Given<{ gymId: string }>) =>
+      tx
+        .select()
+        .from(gyms)
+        .leftJoin(sessions, eq(sessions.gymId, gyms.id))
+        .where(eq(gyms.id, given('gymId'))),
+    );
+    const asked = asTenant(pool, ours, {}, (tx) => select({ tx, franchiseId: ours }, { gymId: newId() }));
+    await expect(asked).rejects.toThrow('"gyms" is neither');
+  });
 });

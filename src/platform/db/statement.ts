@@ -12,7 +12,7 @@ export type Given<V extends Values> = (<K extends keyof V & string>(name: K) => 
 
 /** A query of columns and expressions, as it is built; gives `R`. */
 export interface Built<R> extends PromiseLike<R> {
-  readonly _: { readonly selectedFields: Values };
+  readonly _: { readonly config: { readonly fields: Values } };
   toSQL(): { sql: string; params: unknown[] };
 }
 
@@ -58,7 +58,8 @@ interface Compiled {
 
 function compiled(built: Built<unknown>): Compiled {
   const { sql: text, params } = built.toSQL();
-  const fields = Object.entries(built._.selectedFields).map(([name, field]) => ({ name, read: readerOf(name, field) }));
+  // Not `selectedFields`: of a join that names no fields, those are only the first table's.
+  const fields = Object.entries(built._.config.fields).map(([name, field]) => ({ name, read: readerOf(name, field) }));
   return { text, parameters: params.map(parameterOf), fields };
 }
 
