@@ -29,9 +29,8 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
   const groups = [...new Set(blocks.map(({ groupId }) => groupId))];
   const sessions = [...classOf.keys()];
   const who = { sessions, others: [...others], day };
-  const [placed, unplaced, traits, supports, helpers, categories] = await Promise.all([
-    selectPlaced(ctx, { sessions, groups }, past),
-    others.length === 0 ? [] : selectUnplaced(ctx, { sessions, groups, athleteIds: [...others] }, past),
+  const [rows, traits, supports, helpers, categories] = await Promise.all([
+    selectAthletes(ctx, { sessions, groups, others: who.others }, past),
     selectTraits(ctx, who),
     selectSupports(ctx, who),
     selectHelpers(ctx, who),
@@ -43,7 +42,7 @@ export async function loadAthletes(ctx: Context, day: string, { blocks, others, 
   const supported = new Set(supports.map(({ athleteId }) => athleteId));
   const categoriesOf = grouped(categories, ({ athleteId }) => athleteId);
   const athletes = new Map<string, Athlete>();
-  for (const row of [...placed, ...unplaced.map((one) => ({ ...one, groupId: null, sessionId: null }))]) {
+  for (const row of rows) {
     const classId = row.sessionId === null ? null : classOf.get(row.sessionId);
     const category = categoriesOf(row.athleteId).find((one) => one.classId === classId)?.category ?? null;
     const { at, enrolled } = seatsOf(row.groupId, category);
@@ -108,45 +107,34 @@ const isInGroups = (given: Given<InGroups>, past: GivenPast) =>
     stands(t.groupMembers.createdAt, t.groupMembers.releasedAt, past),
   );
 
-const selectPlaced = reading((tx, given: Given<InGroups>, past) =>
-  tx
+/** Those placed, and those named who are not: in one statement, so that nobody placed meanwhile is neither. */
+const selectAthletes = reading((tx, given: Given<InGroups & { others: string[] }>, past) => {
+  const of = { born: t.athletes.born, familyId: t.athletes.familyId, countsAs: t.athletes.countsAs };
+  const placed = tx
     .select({
       athleteId: t.groupMembers.athleteId,
-      groupId: t.groupMembers.groupId,
-      sessionId: t.groupMembers.sessionId,
-      born: t.athletes.born,
-      familyId: t.athletes.familyId,
-      countsAs: t.athletes.countsAs,
+      groupId: sql<string | null>`${t.groupMembers.groupId}`.as('group_id'),
+      sessionId: sql<string | null>`${t.groupMembers.sessionId}`.as('session_id'),
+      ...of,
     })
     .from(t.groupMembers)
     .innerJoin(t.athletes, and(ours(given, t.athletes), eq(t.athletes.personId, t.groupMembers.athleteId)))
-    .where(isInGroups(given, past))
-    .orderBy(t.groupMembers.athleteId),
-);
-
-const selectUnplaced = reading((tx, given: Given<InGroups & { athleteIds: string[] }>, past) =>
-  tx
+    .where(isInGroups(given, past));
+  const isPlaced = tx
+    .select({ athleteId: t.groupMembers.athleteId })
+    .from(t.groupMembers)
+    .where(and(isInGroups(given, past), eq(t.groupMembers.athleteId, t.athletes.personId)));
+  const named = tx
     .select({
       athleteId: t.athletes.personId,
-      born: t.athletes.born,
-      familyId: t.athletes.familyId,
-      countsAs: t.athletes.countsAs,
+      groupId: sql<string | null>`NULL::uuid`.as('group_id'),
+      sessionId: sql<string | null>`NULL::uuid`.as('session_id'),
+      ...of,
     })
     .from(t.athletes)
-    .where(
-      and(
-        ours(given, t.athletes),
-        isOneOf(t.athletes.personId, given('athleteIds')),
-        notExists(
-          tx
-            .select({ athleteId: t.groupMembers.athleteId })
-            .from(t.groupMembers)
-            .where(and(isInGroups(given, past), eq(t.groupMembers.athleteId, t.athletes.personId))),
-        ),
-      ),
-    )
-    .orderBy(t.athletes.personId),
-);
+    .where(and(ours(given, t.athletes), isOneOf(t.athletes.personId, given('others')), notExists(isPlaced)));
+  return placed.unionAll(named).orderBy(sql`athlete_id`);
+});
 
 /**
  * Rows in force on the day, about whoever was ever placed at one of these sessions, and the others: so that they are asked

@@ -101,7 +101,8 @@ function readerOf(name: string, field: unknown): Field['read'] {
     if (field.mapFromDriverValue === Column.prototype.mapFromDriverValue) return null;
     return (value) => field.mapFromDriverValue(value);
   }
-  if (is(field, SQL) && 'decoder' in field && field.decoder === noopDecoder) return null;
+  const expression = is(field, SQL.Aliased) ? field.sql : field;
+  if (is(expression, SQL) && 'decoder' in expression && expression.decoder === noopDecoder) return null;
   throw new Error(`a statement selects columns and plain expressions: "${name}" is neither`);
 }
 
