@@ -96,9 +96,17 @@ const CHANGES: ((floor: Floor, at: number) => Floor)[] = [
         : one,
     ),
   }),
-  (floor) => ({ ...floor, over: { from: floor.over.from + 7 * MINUTE, to: floor.over.to } }),
-  (floor) => ({ ...floor, over: { from: floor.over.from, to: floor.over.to - 7 * MINUTE } }),
+  (floor, at) => ({ ...floor, over: { ...floor.over, from: momentIn(floor, at) } }),
+  (floor, at) => ({ ...floor, over: { ...floor.over, to: momentIn(floor, at) } }),
 ];
+
+/** A moment in one of the blocks that are in view; else half-way. */
+function momentIn({ blocks, over }: Floor, at: number): number {
+  const moments = blocks
+    .flatMap(({ span }) => [span.from + 7 * MINUTE, span.to - 3 * MINUTE])
+    .filter((moment) => over.from < moment && moment < over.to);
+  return moments[at % Math.max(1, moments.length)] ?? (over.from + over.to) / 2;
+}
 
 describe('the timeline', () => {
   test('read again after a change is as it is read anew, and leaves what was read before alone', () => {
