@@ -39,3 +39,9 @@ test('every setting is in the README', async () => {
   expect(settings.length).toBeGreaterThan(10);
   expect(settings.filter((name) => !readme.includes(`\`${name}\``))).toEqual([]);
 });
+
+test('the image starts the service with what `npm start` gives Node', async () => {
+  const { scripts } = JSON.parse(await read('package.json'));
+  const [, command = '[]'] = /^CMD (\[.*\])$/m.exec(await read('.docker/Dockerfile')) ?? [];
+  expect(JSON.parse(command).join(' ')).toBe(scripts.start);
+});

@@ -1,6 +1,6 @@
 import { narrowed } from './narrow.ts';
 import { type FloorReading, readFloor } from './timeline.ts';
-import type { Athlete, Floor, Id, Span } from './types.ts';
+import type { Athlete, Cover, Finding, Floor, Id, Span } from './types.ts';
 import { type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';
 
 /** No class has room for more than this; the search stops there. */
@@ -18,19 +18,31 @@ export function headroom(
   like: Athlete,
   bound = HEADROOM_BOUND,
 ): { more: number; binding: Id | null } {
-  const { more, stopped } = headroomIn(floor, [block], like, bound);
-  return { more, binding: stopped?.findings[0]?.rule ?? null };
+  const { more, stop } = headroomReader(floor)([block], like, bound);
+  return { more, binding: stop?.rule ?? null };
 }
 
-/** What stops the next one; null where nothing does up to the bound that was asked about. */
-export type Headroom = { more: number; stopped: UncoveredBlock | null };
+/**
+ * `stop` is the first finding that stops the next one, a block's own before its session's, and `over` the floor with that
+ * one, as far as the blocks depend on it; null where nothing stops anybody up to the bound that was asked about.
+ */
+export type Headroom = { more: number; stop: Finding | null; over: Floor | null };
 
 /**
  * The same for a group, which is at several blocks one after another: how many more fit into all of them, `most` at the
- * most. The blocks are those of one session. Tried one by one, since one more may fit where fewer do not.
+ * most, and all that stops the next one. The blocks are those of one session. Tried one by one, since one more may fit
+ * where fewer do not.
  */
-export const headroomIn = (floor: Floor, blocks: readonly Id[], like: Athlete, most: number): Headroom =>
-  headroomReader(floor)(blocks, like, most);
+export function headroomIn(
+  floor: Floor,
+  blocks: readonly Id[],
+  like: Athlete,
+  most: number,
+): { more: number; stopped: UncoveredBlock | null } {
+  const { more, over } = headroomReader(floor)(blocks, like, most);
+  const [stopped = null] = over === null ? [] : stoppedBy(over, blocks);
+  return { more, stopped };
+}
 
 /** The moment from which on room is asked for, where it is not all of a block; and what was read of the floor already. */
 type Knowing = { from?: number; reading?: FloorReading };
@@ -56,11 +68,12 @@ export function headroomReader(
     let after = nearTo(blocks);
     for (let more = 0; more < most; more++) {
       after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
-      const covers = reading.again(after).about(blocks);
-      const [stopped] = uncoveredBlocks(after, covers).filter(({ block }) => blocks.includes(block));
-      if (stopped !== undefined) return { more, stopped };
+      const { own, above } = reading.again(after);
+      const firstOf = (covers: readonly Cover[]) => stoppedBy(after, blocks, covers)[0]?.findings[0];
+      const stop = firstOf(own(blocks)) ?? firstOf(above(blocks));
+      if (stop !== undefined) return { more, stop, over: after };
     }
-    return { more: most, stopped: null };
+    return { more: most, stop: null, over: null };
   };
 }
 
@@ -92,9 +105,11 @@ function spanOf(floor: Floor, block: Id): Span {
 }
 
 /** Which of these blocks are not covered, as the rest of the hall stands while they run. */
-export function stoppedAt(floor: Floor, blocks: readonly Id[]): UncoveredBlock[] {
-  return uncoveredBlocks(near(floor, blocks)).filter(({ block }) => blocks.includes(block));
-}
+export const stoppedAt = (floor: Floor, blocks: readonly Id[]): UncoveredBlock[] =>
+  stoppedBy(near(floor, blocks), blocks);
+
+const stoppedBy = (floor: Floor, blocks: readonly Id[], covers?: readonly Cover[]): UncoveredBlock[] =>
+  uncoveredBlocks(floor, covers).filter(({ block }) => blocks.includes(block));
 
 /** The floor as far as these blocks depend on it. */
 const near = (floor: Floor, blocks: readonly Id[]): Floor => within(floor, reachOf(floor, blocks));

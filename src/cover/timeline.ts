@@ -33,8 +33,9 @@ type Reader = {
 /** The cover of a floor, and a way to read one that differs from it a little: what nothing has changed for is taken over. */
 export type FloorReading = {
   readonly covers: Cover[];
-  /** Only of some blocks, of their sessions and of the premises. */
-  about(blocks: readonly Id[]): Cover[];
+  /** Only of some blocks; and only of their sessions and of the premises. */
+  own(blocks: readonly Id[]): Cover[];
+  above(blocks: readonly Id[]): Cover[];
   again(floor: Floor): FloorReading;
 };
 
@@ -57,12 +58,12 @@ function readingWith(reader: Reader): FloorReading {
       covers ??= coversOf(reader, [...hall.blocks.values()], [...hall.sessions.values()]);
       return covers;
     },
-    about(ids) {
-      const blocks = ids.flatMap((id) => hall.blocks.get(id) ?? []);
-      const sessions = new Set(blocks.map(({ block }) => block.session));
+    own: (ids) => ids.flatMap((id) => coverIf(hall.blocks.get(id), (place) => reader.block(place).covers)),
+    above(ids) {
+      const sessions = new Set(ids.flatMap((id) => hall.blocks.get(id)?.block.session ?? []));
       return coversOf(
         reader,
-        blocks,
+        [],
         [...sessions].flatMap((id) => hall.sessions.get(id) ?? []),
       );
     },

@@ -1,4 +1,4 @@
-import { and, eq, notExists, sql } from 'drizzle-orm';
+import { and, eq, isNotNull, notExists, sql } from 'drizzle-orm';
 import type { PgColumn } from 'drizzle-orm/pg-core';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete } from '../cover/types.ts';
@@ -177,5 +177,11 @@ const selectCategories = statement((tx, given: Given<OfAthletes & { classes: str
   tx
     .select({ athleteId: t.enrolments.athleteId, classId: t.enrolments.classId, category: t.enrolments.category })
     .from(t.enrolments)
-    .where(and(ofAthletes(given, t.enrolments), isOneOf(t.enrolments.classId, given('classes')))),
+    .where(
+      and(
+        ofAthletes(given, t.enrolments),
+        isOneOf(t.enrolments.classId, given('classes')),
+        isNotNull(t.enrolments.category),
+      ),
+    ),
 );

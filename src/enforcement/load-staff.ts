@@ -1,4 +1,4 @@
-import type { Place, Span, Staff, Unit } from '../cover/index.ts';
+import type { Place, Span, Staff } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
 import type * as t from '../tables/index.ts';
 import { endedLater, type Past } from './as-of.ts';
@@ -17,10 +17,7 @@ import {
   selectTakingPart,
 } from './staff-statements.ts';
 
-type Held = Pick<
-  typeof t.assignments.$inferSelect,
-  'personId' | 'per' | 'gymId' | 'sessionId' | 'blockId' | 'duty' | 'startsAt' | 'endsAt' | 'releasedAt'
->;
+type Held = Awaited<ReturnType<typeof selectPlaces>>[number];
 
 /** Whoever is placed at a gym on a day, with their places, and whoever is employed there. */
 export interface There {
@@ -103,9 +100,11 @@ export async function loadStaff(
 }
 
 /** An assignment, as the engine sees it. */
-export function placeOf(row: Held): Place {
-  return { unit: unitOf(row), duty: row.duty, span: spanOf(row) };
-}
+export const placeOf = (row: Omit<Held, 'personId' | 'releasedAt'>): Place => ({
+  unit: { per: row.per, id: row.unitId },
+  duty: row.duty,
+  span: spanOf(row),
+});
 
 /** A place until it was given up, as far as that was known. */
 function heldOf(row: Held, { knownAt }: Past): Place {
@@ -113,11 +112,6 @@ function heldOf(row: Held, { knownAt }: Past): Place {
   const isUp = releasedAt !== null && releasedAt < row.endsAt && (knownAt === null || releasedAt <= knownAt);
   return placeOf(isUp ? { ...row, endsAt: releasedAt } : row);
 }
-
-const unitOf = (row: Held): Unit => ({
-  per: row.per,
-  id: row.blockId ?? row.sessionId ?? row.gymId,
-});
 
 type Qualification = Pick<
   typeof t.qualifications.$inferSelect,

@@ -16,9 +16,7 @@ export const selectPlaces = reading((tx, given: Given<{ gymId: string; day: stri
     .select({
       personId: t.assignments.personId,
       per: t.assignments.per,
-      gymId: t.assignments.gymId,
-      sessionId: t.assignments.sessionId,
-      blockId: t.assignments.blockId,
+      unitId: sql<string>`coalesce(${t.assignments.blockId}, ${t.assignments.sessionId}, ${t.assignments.gymId})`,
       duty: t.assignments.duty,
       startsAt: t.assignments.startsAt,
       endsAt: t.assignments.endsAt,

@@ -10,31 +10,48 @@ interface Paired {
   theirs: Round;
 }
 
-/** Rounds of the two sides in turn, the one that begins changing each time; `before` clears up between them. */
-async function inTurn(
-  rounds: number,
-  clients: number,
-  sides: { ours: Side; theirs: Side },
-  calls: readonly Call[],
-  before: () => Promise<void>,
-): Promise<Paired[]> {
+/** Two sides, with tokens that are still good; what is called of both, and what clears up between rounds of it. */
+interface Race {
+  sides: () => { ours: Side; theirs: Side };
+  calls: readonly Call[];
+  before: () => Promise<void>;
+}
+
+/** Rounds of the two sides in turn, the one that begins changing each time. */
+async function inTurn(race: Race, { rounds, clients }: { rounds: number; clients: number }): Promise<Paired[]> {
+  const { ours: service, theirs: bare } = race.sides();
   const paired: Paired[] = [];
-  for (let round = -1; round < rounds; round += 1) {
+  for (let round = 0; round < rounds; round += 1) {
     const run = async (side: Side) => {
-      await before();
-      return closedLoop(side, clients, calls);
+      await race.before();
+      return closedLoop(side, clients, race.calls);
     };
     let pair: Paired;
     if (round % 2 === 0) {
-      const ours = await run(sides.ours);
-      pair = { ours, theirs: await run(sides.theirs) };
+      const ours = await run(service);
+      pair = { ours, theirs: await run(bare) };
     } else {
-      const theirs = await run(sides.theirs);
-      pair = { theirs, ours: await run(sides.ours) };
+      const theirs = await run(bare);
+      pair = { theirs, ours: await run(service) };
     }
-    if (round >= 0) paired.push(pair); // The first warms both up.
+    paired.push(pair);
   }
   return paired;
+}
+
+const CLIENTS = [1, 8];
+/** Requests to each side before anything is measured: the service goes on compiling what it runs most for about as many. */
+const WARM_UP = 2500;
+
+/** Both sides with one client and with several, once they are warm. */
+async function raced(race: Race, quick: boolean, least: number): Promise<Figure[]> {
+  const rounds = quick ? 1 : Math.ceil(WARM_UP / race.calls.length);
+  await inTurn(race, { rounds, clients: Math.max(...CLIENTS) });
+  const figures: Figure[] = [];
+  for (const clients of CLIENTS) {
+    figures.push(...figuresOf(clients, await inTurn(race, { rounds: quick ? 2 : 8, clients }), least));
+  }
+  return figures;
 }
 
 function figuresOf(clients: number, paired: readonly Paired[], least: number): Figure[] {
@@ -62,6 +79,9 @@ function figuresOf(clients: number, paired: readonly Paired[], least: number): F
   ];
 }
 
+const inLoops = (quick: boolean): string =>
+  `closed loop, rounds in turn${quick ? '' : `, after ${WARM_UP} requests to each side to warm up`}`;
+
 export async function measureCheckIn(house: House, quick: boolean): Promise<Result> {
   const { gymDay, database } = house;
   const clear = () => emptyTheHall(database, gymDay);
@@ -75,14 +95,11 @@ export async function measureCheckIn(house: House, quick: boolean): Promise<Resu
   if (!one || !other) throw new Error('nobody is expected');
   const raw = await openRaw(house, { script: scriptOf(one, other), answer: one.answer });
   const calls = gymDay.expected.map((arrival) => checkInCall(gymDay, arrival));
-  const figures: Figure[] = [];
-  for (const clients of [1, 8]) {
-    const sides = { ours: house.as(), theirs: raw.side };
-    figures.push(...figuresOf(clients, await inTurn(quick ? 2 : 8, clients, sides, calls, clear), 0.7));
-  }
+  const race = { sides: () => ({ ours: house.as(), theirs: raw.side }), calls, before: clear };
+  const figures = await raced(race, quick, 0.7);
   await clear();
   await raw.close();
-  const how = `each of ${calls.length} athletes of a gym’s day checked in once a round; ${raw.statements} statements a check-in on both sides, which the bare server sends one by one; closed loop, rounds in turn`;
+  const how = `each of ${calls.length} athletes of a gym’s day checked in once a round; ${raw.statements} statements a check-in on both sides, which the bare server sends one by one; ${inLoops(quick)}`;
   return { name: 'Check-in, beside a bare node:http and pg server that sends the same statements', how, figures };
 }
 
@@ -95,14 +112,10 @@ export async function measureBoard(house: House, quick: boolean): Promise<Result
   const script = scriptOf({ ...one, ...nobody }, { ...other, ...nobody });
   const raw = await openRaw(house, { script, answer: one.answer });
   const calls = Array.from({ length: quick ? 20 : 100 }, () => boardCall(gymDay));
-  const figures: Figure[] = [];
-  for (const clients of [1, 8]) {
-    const sides = { ours: house.as(), theirs: raw.side };
-    const paired = await inTurn(quick ? 2 : 8, clients, sides, calls, async () => undefined);
-    figures.push(...figuresOf(clients, paired, 0.6));
-  }
+  const race = { sides: () => ({ ours: house.as(), theirs: raw.side }), calls, before: async () => undefined };
+  const figures = await raced(race, quick, 0.6);
   await raw.close();
-  const how = `${present} athletes in the building; ${raw.statements} statements on both sides, which the bare server sends one by one, encoding the answer that the service gave (${JSON.stringify(one.answer).length} bytes); closed loop, rounds in turn`;
+  const how = `${present} athletes in the building; ${raw.statements} statements on both sides, which the bare server sends one by one, encoding the answer that the service gave (${JSON.stringify(one.answer).length} bytes); ${inLoops(quick)}`;
   return { name: 'Board, beside the bare server', how, figures };
 }
 

@@ -23,9 +23,12 @@ export function endPrograms(): void {
   for (const child of running) child.kill('SIGKILL');
 }
 
-/** Every variable that the service reads is taken from `env` alone; `options` are Node's own. */
-export function startProgram(file: string, env: Record<string, string>, options: readonly string[] = []): Program {
-  const child = spawn(process.execPath, [...options, '--import', 'tsx', file], {
+/** Every variable that the program reads is taken from `env` alone. */
+export const startProgram = (file: string, env: Record<string, string>): Program =>
+  start(['--import', 'tsx', file], env);
+
+function start(command: readonly string[], env: Record<string, string>): Program {
+  const child = spawn(process.execPath, command, {
     cwd: repo,
     env: { PATH: process.env.PATH ?? '', HOME: process.env.HOME ?? '', ...env },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -66,12 +69,16 @@ export function startProgram(file: string, env: Record<string, string>, options:
   return { child, output: () => output, printed, ended };
 }
 
-/** Starts the service on a free port, and waits until it says where it listens. */
+const { scripts } = JSON.parse(await readFile(join(repo, 'package.json'), 'utf8'));
+/** What `npm start` gives Node. */
+const [, ...STARTED]: string[] = scripts.start.split(' ');
+
+/** Starts the service as `npm start` does, on a free port, and waits until it says where it listens; `options` are more of Node's own. */
 export async function startService(
   env: Record<string, string>,
   options: readonly string[] = [],
 ): Promise<Program & { url: string }> {
-  const program = startProgram('src/main.ts', { PORT: '0', LOG_LEVEL: 'info', ...env }, options);
+  const program = start([...options, ...STARTED], { PORT: '0', LOG_LEVEL: 'info', ...env });
   const [, url] = await program.printed(/Matside is running at (http:\S+)/);
   return { ...program, url: url ?? '' };
 }

@@ -194,8 +194,8 @@ export function roomReader(
 ): (block: Block, like: Athlete, most?: number) => Room {
   const read = headroomReader(floor, known);
   return ({ id }, like, most = HEADROOM_BOUND) => {
-    const { more, stopped } = read([id], like, most);
-    const ruleId = stopped?.findings[0]?.rule ?? null;
+    const { more, stop } = read([id], like, most);
+    const ruleId = stop?.rule ?? null;
     return { more, ruleId, rule: ruleId === null ? null : names.rule(ruleId) };
   };
 }

@@ -1,5 +1,4 @@
-import { and, eq, gt, inArray, lte } from 'drizzle-orm';
-import { Temporal } from 'temporal-polyfill';
+import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { type Block, type Floor, narrowed, readFloor } from '../../cover/index.ts';
 import { blocksOfGroups, liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
 import { type FloorNames, loadNames } from '../../enforcement/names.ts';
@@ -88,12 +87,10 @@ function mentioned(expected: Floor, planned: Floor): Floor {
 
 const STAFF_CHECK_IN_DAYS = 14;
 
-async function hasStaffCheckIn(ctx: Context, gymId: string, day: string): Promise<boolean> {
-  const since = Temporal.PlainDate.from(day).subtract({ days: STAFF_CHECK_IN_DAYS }).toString();
-  return (await selectStaffStay(ctx, { gymId, since, day })).length > 0;
-}
+const hasStaffCheckIn = async (ctx: Context, gymId: string, day: string): Promise<boolean> =>
+  (await selectStaffStay(ctx, { gymId, day })).length > 0;
 
-const selectStaffStay = statement((tx, given: Given<{ gymId: string; since: string; day: string }>) =>
+const selectStaffStay = statement((tx, given: Given<{ gymId: string; day: string }>) =>
   tx
     .select({ personId: staffStays.personId })
     .from(staffStays)
@@ -101,7 +98,7 @@ const selectStaffStay = statement((tx, given: Given<{ gymId: string; since: stri
       and(
         ours(given, staffStays),
         eq(staffStays.gymId, given('gymId')),
-        gt(staffStays.day, given('since')),
+        gt(staffStays.day, sql`${given('day')}::date - ${sql.raw(String(STAFF_CHECK_IN_DAYS))}`),
         lte(staffStays.day, given('day')),
       ),
     )

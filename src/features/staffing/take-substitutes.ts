@@ -62,7 +62,7 @@ async function takeOne(
   const left = await repo.findAssignment(ctx, gymId, assignmentId);
   if (left === null || !isReleasedBy(left, absence, ctx.now)) return say.notReleased;
   const here = await loadFloor(ctx, { gymId, day: left.day }, [personId]);
-  const place = placeOf(left);
+  const place = placeOf({ ...left, unitId: left.blockId ?? left.sessionId ?? left.gymId });
   const floor = withoutPlace(here, absence.personId, place);
   const names = await loadNames(ctx, here);
   const refusals = admissible(floor, personId, place);
