@@ -1,6 +1,6 @@
 import { narrowed } from './narrow.ts';
 import { type FloorReading, readFloor } from './timeline.ts';
-import type { Athlete, Cover, Finding, Floor, Id, Span } from './types.ts';
+import type { Athlete, Cover, Finding, Floor, Id, Place, Span } from './types.ts';
 import { type UncoveredBlock, uncoveredBlocks } from './uncovered.ts';
 
 /** No class has room for more than this; the search stops there. */
@@ -53,12 +53,16 @@ export function headroomReader(
   { from = -Infinity, reading = readFloor(floor) }: Knowing = {},
 ): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
   const known = new Map<string, Floor>();
+  const once = (key: string, find: () => Floor): Floor => {
+    const found = known.get(key) ?? find();
+    known.set(key, found);
+    return found;
+  };
   const nearTo = (blocks: readonly Id[]): Floor => {
-    const reach = reachOf(floor, blocks, from);
-    const key = [reach.over.from, reach.over.to, ...(reach.blocks ?? [])].join(' ');
-    const near = known.get(key) ?? within(floor, reach);
-    known.set(key, near);
-    return near;
+    const { over, blocks: among } = reachOf(floor, blocks, from);
+    const key = `${over.from} ${over.to}`;
+    const then = once(key, () => narrowed(floor, over));
+    return among === null ? then : once([key, ...among].join(' '), () => only(then, among));
   };
   return (blocks, like, most) => {
     const seats = blocks.map((block) => {
@@ -112,7 +116,11 @@ const stoppedBy = (floor: Floor, blocks: readonly Id[], covers?: readonly Cover[
   uncoveredBlocks(floor, covers).filter(({ block }) => blocks.includes(block));
 
 /** The floor as far as these blocks depend on it. */
-const near = (floor: Floor, blocks: readonly Id[]): Floor => within(floor, reachOf(floor, blocks));
+function near(floor: Floor, blocks: readonly Id[]): Floor {
+  const { over, blocks: among } = reachOf(floor, blocks);
+  const then = narrowed(floor, over);
+  return among === null ? then : only(then, among);
+}
 
 /** What the cover of some blocks depends on: a span, and the blocks that count then; null for all of the hall. */
 type Reach = { over: Span; blocks: ReadonlySet<Id> | null };
@@ -132,11 +140,17 @@ function reachOf(floor: Floor, blocks: readonly Id[], since = -Infinity): Reach 
   return { over, blocks: new Set(theirs.map(({ id }) => id)) };
 }
 
-function within(floor: Floor, { over, blocks }: Reach): Floor {
-  const then = narrowed(floor, over);
-  if (blocks === null) return then;
-  const isThere = ({ at, enrolled }: Athlete) =>
-    at.some(({ unit }) => unit.per === 'premises' || blocks.has(unit.id)) ||
-    enrolled.some(({ block }) => blocks.has(block));
-  return { ...then, blocks: then.blocks.filter(({ id }) => blocks.has(id)), athletes: then.athletes.filter(isThere) };
+/** The floor with these blocks alone, and whoever is at them, over them, or on the premises. */
+function only(floor: Floor, among: ReadonlySet<Id>): Floor {
+  const blocks = floor.blocks.filter(({ id }) => among.has(id));
+  const units = new Set([...among, ...blocks.map(({ session }) => session)]);
+  const isThere = ({ unit }: Place | Athlete['at'][number]) => unit.per === 'premises' || units.has(unit.id);
+  return {
+    ...floor,
+    blocks,
+    athletes: floor.athletes.filter(
+      ({ at, enrolled }) => at.some(isThere) || enrolled.some(({ block }) => among.has(block)),
+    ),
+    staff: floor.staff.filter(({ at }) => at.some(isThere)),
+  };
 }
