@@ -117,7 +117,7 @@ function isSame(a: unknown, b: unknown): boolean {
   if (a === b) return true;
   if (typeof a !== 'object' || typeof b !== 'object' || a === null || b === null) return false;
   if (Array.isArray(a)) return Array.isArray(b) && a.length === b.length && a.every((one, i) => isSame(one, b[i]));
-  const others = new Map(Object.entries(b));
-  const own = Object.entries(a);
-  return own.length === others.size && own.every(([key, value]) => key === 'span' || isSame(value, others.get(key)));
+  const keys = Object.keys(a);
+  if (keys.length !== Object.keys(b).length) return false;
+  return keys.every((key) => key === 'span' || isSame(Reflect.get(a, key), Reflect.get(b, key)));
 }

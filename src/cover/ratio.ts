@@ -30,12 +30,16 @@ const isPooled = (band: Band | undefined): boolean =>
 /** Governed by those enrolled where the rule says so; by those present if nobody enrolled is of a band. */
 function loadOf(view: View, pool: Pick<Pool, 'bands' | 'portions' | 'limit'>): ReturnType<ReturnType<typeof methodOf>> {
   const method = methodOf(view.rule.mixed);
-  const bandsPresent = view.heads.filter(({ helped }) => !helped).map(({ band }) => band);
+  const { bands, portions, limit } = pool;
   if (view.rule.agesOf === 'enrolled') {
-    const governed = method({ ...pool, ...countByBand(bandsEnrolled(view), pool.bands) });
+    const { heads, total } = countByBand(bandsEnrolled(view), bands);
+    const governed = method({ bands, portions, limit, heads, total });
     if (governed.governing !== -1) return governed;
   }
-  return method({ ...pool, ...countByBand(bandsPresent, pool.bands) });
+  const bandsPresent: number[] = [];
+  for (const { helped, band } of view.heads) if (!helped) bandsPresent.push(band);
+  const { heads, total } = countByBand(bandsPresent, bands);
+  return method({ bands, portions, limit, heads, total });
 }
 
 function bandsEnrolled({ rule, moment, enrolled, heads, youngsters }: View): number[] {

@@ -86,11 +86,10 @@ function momentAt({ floor }: Hall, span: Span): Moment {
 
 function emptySpot(unit: Unit, days: Spot['days'], seated: readonly Seat[]): Spot {
   const athletes = seated.map(({ athlete }) => athlete);
-  const named = seated.flatMap(({ athlete, category }): [Athlete, string][] =>
-    category === null ? [] : [[athlete, category]],
-  );
-  const people = { athletes, categories: new Map(named), watched: athletes, staff: [], overseers: [] };
-  return { unit, block: null, days, ...people, helped: NOBODY, helpers: NOBODY, handsOn: NOBODY };
+  const categories = new Map<Athlete, string>();
+  for (const { athlete, category } of seated) if (category !== null) categories.set(athlete, category);
+  const nobody = { helped: NOBODY, helpers: NOBODY, handsOn: NOBODY };
+  return { unit, block: null, days, athletes, categories, watched: athletes, staff: [], overseers: [], ...nobody };
 }
 
 /** Seats of one athlete stand side by side, so that somebody seated twice is found by looking at the last. */

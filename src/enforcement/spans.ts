@@ -13,20 +13,24 @@ export function within(span: Span, other: Span): Span[] {
 
 /** What is left of some spans without the others; one that ends before it begins is none. */
 export function without(spans: readonly Span[], holes: readonly Span[]): readonly Span[] {
-  let left = spans.every(({ from, to }) => from < to) ? spans : spans.filter(({ from, to }) => from < to);
-  for (const hole of holes) {
-    if (hole.from < hole.to && left.some((span) => span.from < hole.to && hole.from < span.to)) left = cut(left, hole);
+  if (holes.length === 0 && spans.every(({ from, to }) => from < to)) return spans;
+  const inOrder = isInOrder(holes) ? holes : [...holes].sort((a, b) => a.from - b.from);
+  const left: Span[] = [];
+  for (const span of spans) {
+    let { from } = span;
+    for (const hole of inOrder) {
+      if (hole.from >= span.to) break;
+      if (hole.to <= from || hole.from >= hole.to) continue;
+      if (hole.from > from) left.push({ from, to: hole.from });
+      from = hole.to;
+    }
+    if (from < span.to) left.push(from === span.from ? span : { from, to: span.to });
   }
   return left;
 }
 
-function cut(spans: readonly Span[], hole: Span): Span[] {
-  const left: Span[] = [];
-  for (const span of spans) {
-    left.push(...within(span, { from: -Infinity, to: hole.from }), ...within(span, { from: hole.to, to: Infinity }));
-  }
-  return left;
-}
+const isInOrder = (spans: readonly Span[]) =>
+  spans.every(({ from }, i) => i === 0 || (spans[i - 1]?.from ?? from) <= from);
 
 /** The same time, in order, with no two that meet or touch. */
 export function united(spans: readonly Span[]): Span[] {

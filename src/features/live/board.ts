@@ -25,15 +25,15 @@ import type { Board, BoardSession } from './schema.ts';
 export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const moment = ctx.now.getTime();
   const day = await boardDay(ctx, gymId);
-  const onRecord = await loadOnRecord(ctx, { gymId, day }, windowAt(moment));
+  const [onRecord, staffCheckIn] = await Promise.all([
+    loadOnRecord(ctx, { gymId, day }, windowAt(moment)),
+    hasStaffCheckIn(ctx, gymId, day),
+  ]);
   const { planned, recorded } = onRecord;
   const shown = shownAt(planned, moment);
   const live = liveFloor(planned, recorded, moment);
   const { here, expected } = standingAt(live, recorded, moment, shown);
-  const [names, staffCheckIn] = await Promise.all([
-    loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) }),
-    hasStaffCheckIn(ctx, gymId, day),
-  ]);
+  const names = await loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) });
   const reading = readFloor(narrowed(here, here.over));
   const readings = { here: reading, expected: reading.again(narrowed(expected, expected.over)) };
   const stateOf = staffStates(recorded, moment);
