@@ -12,6 +12,8 @@ import {
   reasoned,
   remedies,
   substitutes,
+  type UncoveredBlock,
+  uncoveredBlocks,
 } from '../src/cover/index.ts';
 import type { Athlete, Block, Finding, Floor, Id, Place, Unit } from '../src/cover/types.ts';
 import { arbitraryFloor, MINUTE } from './support/arbitrary-floor.ts';
@@ -151,11 +153,14 @@ describe('headroom of a group', () => {
         const first = floor.blocks[i % floor.blocks.length];
         const like = floor.athletes[j % Math.max(1, floor.athletes.length)];
         fc.pre(first !== undefined && like !== undefined);
-        const blocks = floor.blocks.filter((one) => one.session === first.session && one.group === first.group);
+        const blocks = floor.blocks.filter((one) => one.session === first.session);
         const apart = blocks.filter((one, at) => blocks.every((other, k) => k >= at || !meet(one, other)));
         const ids = apart.map(({ id }) => id);
-        const { more } = headroomIn(floor, ids, like, most);
+        const { more, stopped } = headroomIn(floor, ids, like, most);
         expect(more).toBe(tried(floor, apart, like, most));
+        const uncovered = more < most ? uncoveredBlocks(fuller(floor, apart, like, more + 1)) : [];
+        const [wanted] = uncovered.filter(({ block }) => ids.includes(block));
+        expect([stopped?.block, codesOf(stopped)]).toEqual([wanted?.block, codesOf(wanted)]);
       }),
       runs(80),
     );
@@ -193,31 +198,38 @@ describe('headroom from a moment on', () => {
 
 const meet = (a: Block, b: Block) => a.span.from < b.span.to && b.span.from < a.span.to;
 
+const codesOf = (stopped: UncoveredBlock | null | undefined) => stopped?.findings.map(({ code, rule }) => [code, rule]);
+
 function tried(floor: Floor, blocks: Block[], like: Athlete, most: number): number {
-  const ids = blocks.map(({ id }) => id);
-  const category = (block: Id) => like.enrolled.find((one) => one.block === block)?.category ?? null;
   for (let more = 1; more <= most; more += 1) {
-    const newcomers = Array.from(
-      { length: more },
-      (_, n): Athlete => ({
-        ...like,
-        person: `newcomer-${n}`,
-        family: null,
-        at: blocks.map(({ id, span }) => ({ unit: { per: 'block', id }, span, category: category(id) })),
-        enrolled: ids.map((block) => ({ block, category: category(block) })),
-      }),
-    );
-    const fuller = {
-      ...floor,
-      blocks: floor.blocks.map((one) => (ids.includes(one.id) ? { ...one, confirmed: true } : one)),
-      athletes: [...floor.athletes, ...newcomers],
-    };
+    const after = fuller(floor, blocks, like, more);
     const isShort = blocks.some(({ id, span }) =>
-      minutesOf(span).some((moment) => !judgeAt(fuller, { per: 'block', id }, moment).covered),
+      minutesOf(span).some((moment) => !judgeAt(after, { per: 'block', id }, moment).covered),
     );
     if (isShort) return more - 1;
   }
   return most;
+}
+
+/** The floor with so many more at some blocks, which are then as if confirmed. */
+function fuller(floor: Floor, blocks: Block[], like: Athlete, more: number): Floor {
+  const ids = blocks.map(({ id }) => id);
+  const category = (block: Id) => like.enrolled.find((one) => one.block === block)?.category ?? null;
+  const newcomers = Array.from(
+    { length: more },
+    (_, n): Athlete => ({
+      ...like,
+      person: `newcomer-${n}`,
+      family: null,
+      at: blocks.map(({ id, span }) => ({ unit: { per: 'block', id }, span, category: category(id) })),
+      enrolled: ids.map((block) => ({ block, category: category(block) })),
+    }),
+  );
+  return {
+    ...floor,
+    blocks: floor.blocks.map((one) => (ids.includes(one.id) ? { ...one, confirmed: true } : one)),
+    athletes: [...floor.athletes, ...newcomers],
+  };
 }
 
 /** The same floor without what fails whatever the ratio, so that there is room to look for. */

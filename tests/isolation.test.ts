@@ -76,9 +76,9 @@ describe('the catalogue', () => {
     },
   );
 
-  test.each(tenantTables)('%s refers to nothing across franchises', async (table) => {
-    const references = await ask<{ name: string; from: string[]; to: string[] }>(
-      `SELECT conname AS name,
+  const referencesOf = (table: string) =>
+    ask<{ name: string; table: string; from: string[]; to: string[] }>(
+      `SELECT conname AS name, confrelid::regclass::text AS table,
          array(SELECT a.attname::text FROM unnest(conkey) WITH ORDINALITY k (attnum, place)
                JOIN pg_attribute a ON a.attrelid = conrelid AND a.attnum = k.attnum ORDER BY k.place) AS from,
          array(SELECT a.attname::text FROM unnest(confkey) WITH ORDINALITY k (attnum, place)
@@ -86,11 +86,24 @@ describe('the catalogue', () => {
        FROM pg_constraint WHERE contype = 'f' AND conrelid = $1::regclass`,
       [table],
     );
-    const loose = references.filter(
+
+  test.each(tenantTables)('%s refers to nothing across franchises', async (table) => {
+    const loose = (await referencesOf(table)).filter(
       ({ from, to }) =>
         from.indexOf('franchise_id') === -1 || from.indexOf('franchise_id') !== to.indexOf('franchise_id'),
     );
     expect(loose).toEqual([]);
+  });
+
+  // Who goes with a group is at its session, and at no other: live cover reads a group's blocks by the group alone.
+  test.each(['attendance', 'blocks', 'group_members'])('%s refers to a group of its own session', async (table) => {
+    const toGroups = (await referencesOf(table)).filter((one) => one.table === 'groups');
+    expect(toGroups.map(({ from, to }) => [from, to])).toEqual([
+      [
+        ['franchise_id', 'session_id', 'group_id'],
+        ['franchise_id', 'session_id', 'id'],
+      ],
+    ]);
   });
 
   test('lets an exclusion compare franchises by equality alone', async () => {

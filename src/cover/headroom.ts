@@ -23,15 +23,16 @@ export function headroom(
 }
 
 /**
- * `stop` is the first finding that stops the next one, a block's own before its session's, and `over` the floor with that
- * one, as far as the blocks depend on it; null where nothing stops anybody up to the bound that was asked about.
+ * `stop` is a finding that stops the next one: of one block, the first, its own before its session's and the premises'.
+ * `after` is the floor with that one, as far as the blocks depend on it, and what was read of it. Both are null where
+ * nothing stops anybody up to the bound that was asked about.
  */
-export type Headroom = { more: number; stop: Finding | null; over: Floor | null };
+export type Headroom = { more: number; stop: Finding | null; after: { floor: Floor; reading: FloorReading } | null };
 
 /**
  * The same for a group, which is at several blocks one after another: how many more fit into all of them, `most` at the
- * most, and all that stops the next one. The blocks are those of one session. Tried one by one, since one more may fit
- * where fewer do not.
+ * most, and what then leaves the first of them uncovered. The blocks are those of one session. Tried one by one, since one
+ * more may fit where fewer do not.
  */
 export function headroomIn(
   floor: Floor,
@@ -39,8 +40,12 @@ export function headroomIn(
   like: Athlete,
   most: number,
 ): { more: number; stopped: UncoveredBlock | null } {
-  const { more, over } = headroomReader(floor)(blocks, like, most);
-  const [stopped = null] = over === null ? [] : stoppedBy(over, blocks);
+  const { more, after } = headroomReader(floor)(blocks, like, most);
+  if (after === null) return { more, stopped: null };
+  const [stopped = null] = stoppedBy(after.floor, blocks, [
+    ...after.reading.own(blocks),
+    ...after.reading.above(blocks),
+  ]);
   return { more, stopped };
 }
 
@@ -72,12 +77,12 @@ export function headroomReader(
     let after = nearTo(blocks);
     for (let more = 0; more < most; more++) {
       after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
-      const { own, above } = reading.again(after);
+      const read = reading.again(after);
       const firstOf = (covers: readonly Cover[]) => stoppedBy(after, blocks, covers)[0]?.findings[0];
-      const stop = firstOf(own(blocks)) ?? firstOf(above(blocks));
-      if (stop !== undefined) return { more, stop, over: after };
+      const stop = firstOf(read.own(blocks)) ?? firstOf(read.above(blocks));
+      if (stop !== undefined) return { more, stop, after: { floor: after, reading: read } };
     }
-    return { more: most, stop: null, over: null };
+    return { more: most, stop: null, after: null };
   };
 }
 

@@ -36,7 +36,7 @@ export const attendance = tenantTable(
     belongsTo([t.franchiseId, t.sessionId], [sessions.franchiseId, sessions.id]),
     belongsTo([t.franchiseId, t.athleteId], [athletes.franchiseId, athletes.personId]),
     belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id]),
-    belongsTo([t.franchiseId, t.groupId], [groups.franchiseId, groups.id]),
+    belongsTo([t.franchiseId, t.sessionId, t.groupId], [groups.franchiseId, groups.sessionId, groups.id]),
     index('attendance_athlete').on(t.franchiseId, t.athleteId),
     index('attendance_state').on(t.franchiseId, t.gymId, t.state),
   ],

@@ -1,5 +1,5 @@
 import { sql } from 'drizzle-orm';
-import { check, index, integer, jsonb, text, uniqueIndex } from 'drizzle-orm/pg-core';
+import { check, index, integer, jsonb, text, unique, uniqueIndex } from 'drizzle-orm/pg-core';
 import type { Spotting } from '../cover/types.ts';
 import { belongsTo, createdAt, day, id, instant, key, revision, tenantTable } from '../platform/db/columns.ts';
 import { drills, levels, programmes } from './curriculum.ts';
@@ -119,6 +119,8 @@ export const groups = tenantTable(
     key(t.franchiseId, t.id),
     belongsTo([t.franchiseId, t.sessionId], [sessions.franchiseId, sessions.id]),
     uniqueIndex('groups_position').on(t.franchiseId, t.sessionId, t.position),
+    // What a group has belongs to its session.
+    unique('groups_session').on(t.franchiseId, t.sessionId, t.id),
   ],
 );
 
@@ -138,7 +140,7 @@ export const groupMembers = tenantTable(
   (t) => [
     key(t.franchiseId, t.id),
     belongsTo([t.franchiseId, t.sessionId], [sessions.franchiseId, sessions.id]),
-    belongsTo([t.franchiseId, t.groupId], [groups.franchiseId, groups.id]),
+    belongsTo([t.franchiseId, t.sessionId, t.groupId], [groups.franchiseId, groups.sessionId, groups.id]),
     belongsTo([t.franchiseId, t.athleteId], [athletes.franchiseId, athletes.personId]),
     index('group_members_session').on(t.franchiseId, t.sessionId),
     index('group_members_athlete').on(t.franchiseId, t.athleteId, t.startsAt),
@@ -172,7 +174,7 @@ export const blocks = tenantTable(
     key(t.franchiseId, t.id),
     belongsTo([t.franchiseId, t.gymId], [gyms.franchiseId, gyms.id]),
     belongsTo([t.franchiseId, t.sessionId], [sessions.franchiseId, sessions.id]),
-    belongsTo([t.franchiseId, t.groupId], [groups.franchiseId, groups.id]),
+    belongsTo([t.franchiseId, t.sessionId, t.groupId], [groups.franchiseId, groups.sessionId, groups.id]),
     belongsTo([t.franchiseId, t.planVersionId], [planVersions.franchiseId, planVersions.id]),
     belongsTo([t.franchiseId, t.planBlockId], [planBlocks.franchiseId, planBlocks.id]),
     index('blocks_day').on(t.franchiseId, t.gymId, t.day),

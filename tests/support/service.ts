@@ -23,12 +23,13 @@ export function endPrograms(): void {
   for (const child of running) child.kill('SIGKILL');
 }
 
-/** Every variable that the program reads is taken from `env` alone. */
-export const startProgram = (file: string, env: Record<string, string>): Program =>
-  start(['--import', 'tsx', file], env);
+const { scripts } = JSON.parse(await readFile(join(repo, 'package.json'), 'utf8'));
+/** What `npm start` gives Node, but for the program. */
+const AS_STARTED: readonly string[] = scripts.start.split(' ').slice(1, -1);
 
-function start(command: readonly string[], env: Record<string, string>): Program {
-  const child = spawn(process.execPath, command, {
+/** Every variable that the program reads is taken from `env` alone; `options` are more of Node's own than `npm start` gives it. */
+export function startProgram(file: string, env: Record<string, string>, options: readonly string[] = []): Program {
+  const child = spawn(process.execPath, [...options, ...AS_STARTED, file], {
     cwd: repo,
     env: { PATH: process.env.PATH ?? '', HOME: process.env.HOME ?? '', ...env },
     stdio: ['ignore', 'pipe', 'pipe'],
@@ -69,16 +70,12 @@ function start(command: readonly string[], env: Record<string, string>): Program
   return { child, output: () => output, printed, ended };
 }
 
-const { scripts } = JSON.parse(await readFile(join(repo, 'package.json'), 'utf8'));
-/** What `npm start` gives Node. */
-const [, ...STARTED]: string[] = scripts.start.split(' ');
-
-/** Starts the service as `npm start` does, on a free port, and waits until it says where it listens; `options` are more of Node's own. */
+/** Starts the service on a free port, and waits until it says where it listens. */
 export async function startService(
   env: Record<string, string>,
   options: readonly string[] = [],
 ): Promise<Program & { url: string }> {
-  const program = start([...options, ...STARTED], { PORT: '0', LOG_LEVEL: 'info', ...env });
+  const program = startProgram('src/main.ts', { PORT: '0', LOG_LEVEL: 'info', ...env }, options);
   const [, url] = await program.printed(/Matside is running at (http:\S+)/);
   return { ...program, url: url ?? '' };
 }

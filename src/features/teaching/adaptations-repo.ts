@@ -10,6 +10,7 @@ import { found, refuse } from '../../platform/problem.ts';
 import { planBlocks, planStations, planVersions } from '../../tables/plans.ts';
 import { blocks, classes, sessions } from '../../tables/schedule.ts';
 import { adaptations } from '../../tables/teaching.ts';
+import { holds } from '../people/persons.ts';
 import { isTakenUp } from '../schedule/other-drills.ts';
 import { type Adaptation, MOST_BLOCKS, type NewAdaptation } from './adaptation-schema.ts';
 
@@ -209,7 +210,7 @@ export async function getAdaptation(ctx: Context, gymId: string, adaptationId: s
   return found(one, 'adaptation');
 }
 
-/** A gym's, the oldest first. */
+/** A gym's, the oldest first; those that the caller said, where they may read no other. */
 export async function listAdaptations(
   ctx: Context,
   gymId: string,
@@ -217,6 +218,7 @@ export async function listAdaptations(
 ) {
   const after = readIdCursor(cursor);
   const which = and(
+    holds(ctx, 'plans.adapt', gymId) ? undefined : eq(adaptations.createdBy, ctx.accountId ?? ''),
     stationId ? eq(adaptations.stationId, stationId) : undefined,
     standing === undefined ? undefined : (standing ? isNull : isNotNull)(adaptations.undoneAt),
     after ? gt(adaptations.id, after) : undefined,
