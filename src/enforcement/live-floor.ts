@@ -1,7 +1,8 @@
 import type { Athlete, Block, Floor, Place, Span, Staff } from '../cover/index.ts';
 import type { Context } from '../platform/context.ts';
-import { loadFloor } from './load-floor.ts';
+import { beginFloor, endFloor } from './load-floor.ts';
 import type { GymDay } from './lock.ts';
+import { askNames, type FloorNames } from './names.ts';
 import { type Attended, loadRecorded, type Outing, type Recorded, spanFrom } from './recorded.ts';
 import { grouped } from './rows.ts';
 import { united, within, without } from './spans.ts';
@@ -19,13 +20,37 @@ export async function loadOnRecord(
   over: Span,
   coming: readonly string[] = [],
 ): Promise<OnRecord> {
+  const { recorded, begun } = await beginOnRecord(ctx, day, over, coming);
+  const { floor: planned } = await endFloor(ctx, begun);
+  return { ...day, planned, recorded };
+}
+
+/** The same, with what everybody and everything on it is called. */
+export async function loadNamedRecord(
+  ctx: Context,
+  day: GymDay,
+  over: Span,
+): Promise<OnRecord & { names: FloorNames }> {
+  const { recorded, begun } = await beginOnRecord(ctx, day, over, []);
+  const { rows, there, rules, athletes } = begun;
+  const [{ floor: planned }, named] = await Promise.all([
+    endFloor(ctx, begun),
+    askNames(ctx, day.gymId, {
+      blocks: rows.map(({ id }) => id),
+      staff: there.placed.map(({ personId }) => personId),
+      athletes,
+      sessions: rows.map(({ sessionId }) => sessionId),
+      rules: rules.map(({ id }) => id),
+    }),
+  ]);
+  return { ...day, planned, recorded, names: named(planned) };
+}
+
+async function beginOnRecord(ctx: Context, day: GymDay, over: Span, coming: readonly string[]) {
   const recording = loadRecorded(ctx, day, over);
   const athletes = recording.then(({ attended }) => [...attended.map(({ athleteId }) => athleteId), ...coming]);
-  const [recorded, { floor: planned }] = await Promise.all([
-    recording,
-    loadFloor(ctx, day, [], { athletes, within: over }),
-  ]);
-  return { ...day, planned, recorded };
+  const [recorded, begun] = await Promise.all([recording, beginFloor(ctx, day, { athletes, within: over })]);
+  return { recorded, begun };
 }
 
 /**

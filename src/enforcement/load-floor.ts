@@ -1,5 +1,4 @@
 import { and, eq, isNull, lte, or, type SQL, sql } from 'drizzle-orm';
-import { Temporal } from 'temporal-polyfill';
 import { parseFraction } from '../cover/index.ts';
 import type { Athlete, Block, Floor, Override, Rule, Span, Staff, Station } from '../cover/types.ts';
 import type { Context } from '../platform/context.ts';
@@ -8,8 +7,9 @@ import { ours, type Tx } from '../platform/db/tenant.ts';
 import { found } from '../platform/problem.ts';
 import * as t from '../tables/index.ts';
 import { type GivenPast, isKnown, isStanding, type Past, reading, stands } from './as-of.ts';
+import { daySpan } from './day-span.ts';
 import { loadAthletes } from './load-athletes.ts';
-import { loadStaff, loadThere } from './load-staff.ts';
+import { loadStaff, loadThere, type There } from './load-staff.ts';
 import type { GymDay } from './lock.ts';
 import { grouped, isOneOf, spanOf } from './rows.ts';
 import { ruleOf } from './rule-codec.ts';
@@ -17,26 +17,6 @@ import { ruleOf } from './rule-codec.ts';
 /** The floor of one gym on one local day, from what is stored at this moment. */
 export interface GymFloor extends GymDay {
   floor: Floor;
-}
-
-const MOST_DAYS_KNOWN = 2000;
-const daysKnown = new Map<string, Span>();
-
-/** From local midnight to the next, in epoch milliseconds: 23, 24 or 25 hours. */
-export function daySpan(day: string, zone: string): Span {
-  const key = `${day} ${zone}`;
-  const known = daysKnown.get(key);
-  if (known !== undefined) return known;
-  if (daysKnown.size >= MOST_DAYS_KNOWN) daysKnown.clear();
-  const span = findDaySpan(day, zone);
-  daysKnown.set(key, span);
-  return span;
-}
-
-function findDaySpan(day: string, zone: string): Span {
-  const date = Temporal.PlainDate.from(day);
-  const midnight = (one: Temporal.PlainDate) => one.toZonedDateTime(zone).epochMilliseconds;
-  return { from: midnight(date), to: midnight(date.add({ days: 1 })) };
 }
 
 /** What to read of a day, where that is not all of it; and who beside those placed. */
@@ -54,15 +34,30 @@ export interface Reading {
  * the staff placed or employed there that day, the rules in force and the overrides. Planned cover: enrolments and
  * assignments, not who has come. `people` are staff to read as well, whether they have a place there or not.
  */
-export async function loadFloor(
+export const loadFloor = async (
+  ctx: Context,
+  day: GymDay,
+  people: readonly string[] = [],
+  how: Reading = {},
+): Promise<GymFloor> => endFloor(ctx, await beginFloor(ctx, day, how), people);
+
+/** A floor of which only that is read which waits for nothing else. */
+export interface BegunFloor extends GymDay, Pick<Floor, 'zone' | 'leapDay' | 'rules' | 'overrides' | 'duties'> {
+  rows: BlockRow[];
+  there: There;
+  travelMs: number;
+  athletes: readonly string[];
+  past: Past | undefined;
+}
+
+/** The first part of `loadFloor`, for whoever asks for something else beside the second. */
+export async function beginFloor(
   ctx: Context,
   { gymId, day }: GymDay,
-  people: readonly string[] = [],
-  { within, athletes: named = [], past }: Reading = {},
-): Promise<GymFloor> {
+  { within, athletes: named = [], past }: Reading,
+): Promise<BegunFloor> {
   const theDay = { gymId, day };
-  // What waits for nothing else, together; then whatever hangs from it.
-  const [[gym], rows, there, rules, overrides, duties, others] = await Promise.all([
+  const [[gym], rows, there, rules, overrides, duties, athletes] = await Promise.all([
     selectSettings(ctx, { gymId }),
     within
       ? selectBlocksNear(ctx, { ...theDay, from: new Date(within.from), to: new Date(within.to) }, past)
@@ -73,15 +68,22 @@ export async function loadFloor(
     selectDuties(ctx, {}),
     named,
   ]);
-  const { zone, leapDay, travelMinutes } = found(gym, 'gym');
+  const { travelMinutes, ...settings } = found(gym, 'gym');
+  const travelMs = travelMinutes * 60_000;
+  return { ...theDay, ...settings, rules, overrides, duties, rows, there, travelMs, athletes, past };
+}
+
+/** The second part: whatever hangs from the first. */
+export async function endFloor(ctx: Context, begun: BegunFloor, people: readonly string[] = []): Promise<GymFloor> {
+  const { gymId, day, zone, leapDay, rules, overrides, duties, rows, there, travelMs, past } = begun;
   const over = daySpan(day, zone);
-  const when = { over, travelMs: travelMinutes * 60_000, past };
+  const when = { over, travelMs, past };
   const [blocks, athletes, known] = await Promise.all([
     withStations(ctx, rows, past),
-    loadAthletes(ctx, day, { blocks: rows, others, past }),
-    loadStaff(ctx, theDay, there, { ...when, others: people }),
+    loadAthletes(ctx, day, { blocks: rows, others: begun.athletes, past }),
+    loadStaff(ctx, begun, there, { ...when, others: people }),
   ]);
-  const staff = [...known, ...(await loadHelpers(ctx, theDay, { athletes, known, when }))];
+  const staff = [...known, ...(await loadHelpers(ctx, begun, { athletes, known, when }))];
   return { gymId, day, floor: { gym: gymId, zone, leapDay, over, blocks, athletes, staff, rules, overrides, duties } };
 }
 

@@ -1,5 +1,5 @@
 import { and, eq, sql } from 'drizzle-orm';
-import { type Names, textsIn } from '../cover/index.ts';
+import { type Floor, type Names, textsIn } from '../cover/index.ts';
 import { type Context, scopesAt } from '../platform/context.ts';
 import { type Given, statement } from '../platform/db/statement.ts';
 import { ours } from '../platform/db/tenant.ts';
@@ -19,20 +19,60 @@ export interface FloorNames extends Names {
  */
 export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promise<FloorNames> {
   const { blocks, staff, athletes, rules } = floor;
-  const { unnamed } = textsIn(ctx.language);
+  const named = await askNames(ctx, gymId, {
+    blocks: blocks.map(({ id }) => id),
+    staff: staff.map(({ person }) => person),
+    athletes: athletes.map(({ person }) => person),
+    sessions: [],
+    rules: rules.map(({ id }) => id),
+  });
+  return named(floor);
+}
+
+/** The ids whose names are asked for; of `sessions`, those of all their athletes. */
+export interface Mentioned {
+  blocks: readonly string[];
+  staff: readonly string[];
+  athletes: readonly string[];
+  sessions: readonly string[];
+  rules: readonly string[];
+}
+
+/** The same in two steps: names can be asked for while the floor that they are for is still being read. */
+export async function askNames(
+  ctx: Context,
+  gymId: string,
+  mentioned: Mentioned,
+): Promise<(floor: Pick<Floor, 'zone' | 'athletes'>) => FloorNames> {
   const mayRead = scopesAt(ctx, 'athletes.read', gymId);
   const mayNameAthletes = mayRead.has('franchise') || mayRead.has('gym');
-  const people = [
-    ...staff.map(({ person }) => person),
-    ...(mayNameAthletes ? athletes.map(({ person }) => person) : []),
-  ];
+  const blocks = [...new Set(mentioned.blocks)];
   const [blockNames, personNames, stations, others] = await Promise.all([
-    selectBlockNames(ctx, { blocks: [...new Set(blocks.map(({ id }) => id))] }),
-    selectPersonNames(ctx, { people: [...new Set(people)] }),
-    selectStationNames(ctx, { stations: [...new Set(stationIds(floor))] }),
-    selectOtherNames(ctx, { gymId, rules: rules.map(({ id }) => id) }),
+    selectBlockNames(ctx, { blocks }),
+    selectPersonNames(ctx, {
+      people: [...new Set([...mentioned.staff, ...(mayNameAthletes ? mentioned.athletes : [])])],
+      sessions: mayNameAthletes ? [...new Set(mentioned.sessions)] : [],
+    }),
+    selectStationNames(ctx, { blocks }),
+    selectOtherNames(ctx, { gymId, rules: [...mentioned.rules] }),
   ]);
+  return (floor) => namesOf(ctx, mayNameAthletes, floor, { blockNames, personNames, stations, others });
+}
 
+interface Found {
+  blockNames: Awaited<ReturnType<typeof selectBlockNames>>;
+  personNames: Awaited<ReturnType<typeof selectPersonNames>>;
+  stations: Awaited<ReturnType<typeof selectStationNames>>;
+  others: Awaited<ReturnType<typeof selectOtherNames>>;
+}
+
+function namesOf(
+  { language }: Context,
+  mayNameAthletes: boolean,
+  { zone, athletes }: Pick<Floor, 'zone' | 'athletes'>,
+  { blockNames, personNames, stations, others }: Found,
+): FloorNames {
+  const { unnamed } = textsIn(language);
   const block = new Map(blockNames.map((row) => [row.id, row]));
   const session = new Map(blockNames.map((row) => [row.sessionId, row.className]));
   const person = new Map(personNames.map((row) => [row.personId, `${row.given} ${row.family}`.trim()]));
@@ -42,8 +82,8 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
   const isAthlete = new Set(athletes.map((one) => one.person));
 
   return {
-    language: ctx.language,
-    zone: floor.zone,
+    language,
+    zone,
     unit({ per, id }) {
       if (per === 'premises') return named('gym', id)?.name ?? unnamed.premises;
       if (per === 'session') return session.get(id) ?? unnamed.session;
@@ -88,18 +128,30 @@ const selectBlockNames = statement((tx, given: Given<{ blocks: string[] }>) =>
     .where(and(ours(given, t.blocks), isOneOf(t.blocks.id, given('blocks')))),
 );
 
-const selectPersonNames = statement((tx, given: Given<{ people: string[] }>) =>
+const selectPersonNames = statement((tx, given: Given<{ people: string[]; sessions: string[] }>) =>
   tx
     .select({ personId: t.personNames.personId, given: t.personNames.given, family: t.personNames.family })
     .from(t.personNames)
-    .where(and(ours(given, t.personNames), isOneOf(t.personNames.personId, given('people')))),
+    .where(
+      and(
+        ours(given, t.personNames),
+        sql`${t.personNames.personId} = ANY(${given('people')}::uuid[] || ARRAY(SELECT m.athlete_id FROM group_members m
+          WHERE m.franchise_id = ${given.franchiseId} AND m.session_id = ANY(${given('sessions')}::uuid[])))`,
+      ),
+    ),
 );
 
-const selectStationNames = statement((tx, given: Given<{ stations: string[] }>) =>
+const selectStationNames = statement((tx, given: Given<{ blocks: string[] }>) =>
   tx
     .select({ id: t.planStations.id, name: t.planStations.name })
     .from(t.planStations)
-    .where(and(ours(given, t.planStations), isOneOf(t.planStations.id, given('stations')))),
+    .where(
+      and(
+        ours(given, t.planStations),
+        sql`${t.planStations.planBlockId} = ANY(ARRAY(SELECT b.plan_block_id FROM blocks b
+          WHERE b.franchise_id = ${given.franchiseId} AND b.id = ANY(${given('blocks')}::uuid[])))`,
+      ),
+    ),
 );
 
 type Other = 'gym' | 'area' | 'kind' | 'rule';
@@ -125,5 +177,3 @@ const selectOtherNames = statement((tx, given: Given<{ gymId: string; rules: str
 
 /** The engine's station is a plan's station in one block: "block/station". */
 const planStationOf = (id: string) => id.split('/').at(-1) ?? id;
-const stationIds = (floor: GymFloor['floor']) =>
-  floor.blocks.flatMap(({ stations }) => stations.map(({ id }) => planStationOf(id)));

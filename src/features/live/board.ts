@@ -1,7 +1,7 @@
 import { and, eq, gt, inArray, lte, sql } from 'drizzle-orm';
 import { type Block, type Floor, narrowed, readFloor } from '../../cover/index.ts';
-import { blocksOfGroups, liveFloor, loadOnRecord, type OnRecord } from '../../enforcement/live-floor.ts';
-import { type FloorNames, loadNames } from '../../enforcement/names.ts';
+import { blocksOfGroups, liveFloor, loadNamedRecord, type OnRecord } from '../../enforcement/live-floor.ts';
+import type { FloorNames } from '../../enforcement/names.ts';
 import { staffStates, stateAt } from '../../enforcement/recorded.ts';
 import { grouped, some } from '../../enforcement/rows.ts';
 import { holds } from '../../enforcement/spans.ts';
@@ -26,14 +26,13 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
   const moment = ctx.now.getTime();
   const day = await boardDay(ctx, gymId);
   const [onRecord, staffCheckIn] = await Promise.all([
-    loadOnRecord(ctx, { gymId, day }, windowAt(moment)),
+    loadNamedRecord(ctx, { gymId, day }, windowAt(moment)),
     hasStaffCheckIn(ctx, gymId, day),
   ]);
-  const { planned, recorded } = onRecord;
+  const { planned, recorded, names } = onRecord;
   const shown = shownAt(planned, moment);
   const live = liveFloor(planned, recorded, moment);
   const { here, expected } = standingAt(live, recorded, moment, shown);
-  const names = await loadNames(ctx, { gymId, day, floor: mentioned(expected, planned) });
   const reading = readFloor(narrowed(here, here.over));
   const readings = { here: reading, expected: reading.again(narrowed(expected, expected.over)) };
   const stateOf = staffStates(recorded, moment);
@@ -77,12 +76,6 @@ export async function readBoard(ctx: Context, gymId: string): Promise<Board> {
       names,
     }),
   };
-}
-
-/** Only those of a floor whom a board can speak of: names are looked up for them. */
-function mentioned(expected: Floor, planned: Floor): Floor {
-  const placed = new Set(planned.staff.flatMap(({ person, at }) => (at.length > 0 ? [person] : [])));
-  return { ...expected, staff: expected.staff.filter(({ person }) => placed.has(person)) };
 }
 
 const STAFF_CHECK_IN_DAYS = 14;
