@@ -73,7 +73,7 @@ export async function beginFloor(
   return { ...theDay, ...settings, rules, overrides, duties, rows, there, travelMs, athletes, past };
 }
 
-/** The second part: whatever hangs from the first. */
+/** The second part: whatever hangs from the first. `people` are staff to read as well. */
 export async function endFloor(ctx: Context, begun: BegunFloor, people: readonly string[] = []): Promise<GymFloor> {
   const { gymId, day, zone, leapDay, rules, overrides, duties, rows, there, travelMs, past } = begun;
   const over = daySpan(day, zone);

@@ -29,7 +29,7 @@ export async function loadNames(ctx: Context, { gymId, floor }: GymFloor): Promi
   return named(floor);
 }
 
-/** The ids whose names are asked for; of `sessions`, those of all their athletes. */
+/** The ids whose names are asked for; of `sessions`, those of whoever was ever placed in them. */
 export interface Mentioned {
   blocks: readonly string[];
   staff: readonly string[];

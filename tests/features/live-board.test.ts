@@ -54,6 +54,11 @@ describe('the board', () => {
               needed: 1,
               counted: '1',
               findings: [],
+              athletes: it.children.map((athleteId, index) => ({
+                athleteId,
+                name: `Child ${index + 1} Walsh`,
+                state: 'expected',
+              })),
               staff: [{ personId: it.coach, name: 'Niamh Byrne', duty: 'lead', state: 'not-in', there: true }],
             },
             { name: 'Bars (Monday tumblers, Group 1)', state: 'next' },

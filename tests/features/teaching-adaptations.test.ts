@@ -193,18 +193,32 @@ describe('what is refused', () => {
   });
 });
 
-test('a coach reads what they said themselves, and finds there what to take back', async () => {
+test('a coach reads what they said themselves, and what was said for their blocks, and may take it back', async () => {
   const lesson = await aLesson(api);
-  const { gym, manager, coach } = lesson;
-  const list = async (as: typeof coach) =>
-    (await as.get<{ items: { id: string }[] }>(`${gym}/adaptations`)).body.items.map(({ id }) => id);
+  const { f, gym, manager, coach, block, coachId } = lesson;
+  type List = { items: { id: string }[]; next: string | null };
+  const list = async (as: typeof coach, query = '') => (await as.get<List>(`${gym}/adaptations${query}`)).body;
+  const idsFor = async (as: typeof coach) => (await list(as)).items.map(({ id }) => id);
   const change: Adaptation['change'] = { kind: 'drop-step', step: 2 };
-  const theirs = await send(lesson, manager, { per: 'gym', unitId: lesson.f.gym.id, change });
-  expect(await list(coach)).toEqual([]);
-  const own = await send(lesson, coach, { change });
-  expect(await list(coach)).toEqual([own.body.id]);
-  expect(await list(manager)).toEqual([theirs.body.id, own.body.id]);
-  expect((await coach.post(`${gym}/adaptations/${own.body.id}/undo`)).status).toBe(200);
+  const forGym = await send(lesson, manager, { per: 'gym', unitId: f.gym.id, change });
+  const other = await aSession(f, { plan: lesson.plan, class: lesson.session.class, day: '2026-09-21' });
+  const theirs = await send(lesson, manager, { unitId: other.blocks[0]?.id ?? '', change });
+  expect(await idsFor(coach)).toEqual([]);
+
+  const forBlock = await send(lesson, manager, { unitId: block.id, change });
+  const own = await send(lesson, coach, { change: drill(lesson.drills.hang) });
+  expect([forBlock.status, own.status]).toEqual([201, 201]);
+  expect(await idsFor(coach)).toEqual([forBlock.body.id, own.body.id]);
+  expect(await idsFor(manager)).toEqual([forGym, theirs, forBlock, own].map(({ body }) => body.id));
+  const { items, next } = await list(coach, '?limit=1');
+  const rest = await list(coach, `?limit=1&cursor=${next}`);
+  expect([...items, ...rest.items].map(({ id }) => id)).toEqual([forBlock.body.id, own.body.id]);
+  expect(rest.next).toBeNull();
+  for (const { body } of [forBlock, own])
+    expect((await coach.post(`${gym}/adaptations/${body.id}/undo`)).status).toBe(200);
+
+  await f.arrange((tx) => tx.update(t.assignments).set({ duty: 'shadow' }).where(eq(t.assignments.personId, coachId)));
+  expect(await idsFor(coach)).toEqual([own.body.id]);
 });
 
 test('for a class, it is done in all its blocks ahead, and in no other’s; asked dry, nothing changes', async () => {

@@ -24,8 +24,10 @@ export function endPrograms(): void {
 }
 
 const { scripts } = JSON.parse(await readFile(join(repo, 'package.json'), 'utf8'));
-/** What `npm start` gives Node, but for the program. */
-const AS_STARTED: readonly string[] = scripts.start.split(' ').slice(1, -1);
+const [, ...started]: string[] = scripts.start.split(' ');
+/** The program that `npm start` runs, and what else it gives Node. */
+const SERVICE = started.at(-1) ?? '';
+const AS_STARTED = started.slice(0, -1);
 
 /** Every variable that the program reads is taken from `env` alone; `options` are more of Node's own than `npm start` gives it. */
 export function startProgram(file: string, env: Record<string, string>, options: readonly string[] = []): Program {
@@ -75,7 +77,7 @@ export async function startService(
   env: Record<string, string>,
   options: readonly string[] = [],
 ): Promise<Program & { url: string }> {
-  const program = startProgram('src/main.ts', { PORT: '0', LOG_LEVEL: 'info', ...env }, options);
+  const program = startProgram(SERVICE, { PORT: '0', LOG_LEVEL: 'info', ...env }, options);
   const [, url] = await program.printed(/Matside is running at (http:\S+)/);
   return { ...program, url: url ?? '' };
 }

@@ -13,7 +13,7 @@ export const adaptationRoutes: Route[] = [
     name: 'listAdaptations',
     ...adapting,
     summary: 'How a gym teaches its plans otherwise, who said so, and why',
-    description: 'A coach reads what they said themselves.',
+    description: 'A coach reads what they said themselves, and what was said for a block that they teach.',
     params: GymRef,
     query: AdaptationQuery,
     returns: { 200: AdaptationPage },

@@ -13,6 +13,7 @@ import { adaptations } from '../../tables/teaching.ts';
 import { holds } from '../people/persons.ts';
 import { isTakenUp } from '../schedule/other-drills.ts';
 import { type Adaptation, MOST_BLOCKS, type NewAdaptation } from './adaptation-schema.ts';
+import { blocksTaught } from './own-blocks.ts';
 
 type Row = typeof adaptations.$inferSelect;
 export type Unit = Pick<NewAdaptation, 'per' | 'unitId'>;
@@ -210,7 +211,7 @@ export async function getAdaptation(ctx: Context, gymId: string, adaptationId: s
   return found(one, 'adaptation');
 }
 
-/** A gym's, the oldest first; those that the caller said, where they may read no other. */
+/** A gym's, the oldest first; for a coach, what they said themselves, and what was said for a block that they teach. */
 export async function listAdaptations(
   ctx: Context,
   gymId: string,
@@ -218,7 +219,7 @@ export async function listAdaptations(
 ) {
   const after = readIdCursor(cursor);
   const which = and(
-    holds(ctx, 'plans.adapt', gymId) ? undefined : eq(adaptations.createdBy, ctx.accountId ?? ''),
+    holds(ctx, 'plans.adapt', gymId) ? undefined : isOwn(ctx),
     stationId ? eq(adaptations.stationId, stationId) : undefined,
     standing === undefined ? undefined : (standing ? isNull : isNotNull)(adaptations.undoneAt),
     after ? gt(adaptations.id, after) : undefined,
@@ -231,3 +232,6 @@ export async function listAdaptations(
     ({ id }) => [id],
   );
 }
+
+const isOwn = (ctx: Context): SQL => sql`(${adaptations.createdBy} = ${ctx.accountId}::uuid
+  OR (${adaptations.per} = 'block' AND ${adaptations.unitId} IN (${blocksTaught(ctx)})))`;

@@ -36,16 +36,18 @@ export async function stationIdsOf(ctx: Context, planBlockId: string): Promise<s
 }
 
 /**
- * Does the caller teach some block that is so, or oversee its session? Whoever only shadows there learns by watching: they
- * read its lesson sheet, and no more.
+ * Selects the blocks `b` that the caller teaches, or whose session they oversee. Whoever only shadows there learns by
+ * watching: they read its lesson sheet, and no more.
  */
+export const blocksTaught = (ctx: Context): SQL => sql`SELECT b.id FROM blocks b
+  JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND a.released_at IS NULL
+    AND (a.block_id = b.id OR a.session_id = b.session_id)
+  WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL
+    AND a.person_id = ${ctx.personId}::uuid AND a.duty <> 'shadow'`;
+
+/** Does the caller teach some block `b` that is so? */
 export async function teachesOn(ctx: Context, which: SQL): Promise<boolean> {
-  if (ctx.personId === null) return false;
-  const { rowCount } = await ctx.tx.execute(sql`SELECT FROM blocks b
-    JOIN assignments a ON a.franchise_id = ${ctx.franchiseId} AND a.released_at IS NULL
-      AND (a.block_id = b.id OR a.session_id = b.session_id)
-    WHERE b.franchise_id = ${ctx.franchiseId} AND b.superseded_at IS NULL AND ${which}
-      AND a.person_id = ${ctx.personId} AND a.duty <> 'shadow' LIMIT 1`);
+  const { rowCount } = await ctx.tx.execute(sql`${blocksTaught(ctx)} AND ${which} LIMIT 1`);
   return rowCount === 1;
 }
 
