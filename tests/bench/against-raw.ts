@@ -93,7 +93,8 @@ export async function measureCheckIn(house: House, quick: boolean): Promise<Resu
   );
   const [, one, other] = three.map((arrival, index) => ({ ...arrival, sent: [], answer: null, ...heard[index] }));
   if (!one || !other) throw new Error('nobody is expected');
-  const raw = await openRaw(house, { script: scriptOf(one, other), answer: one.answer });
+  const groups = Object.fromEntries(gymDay.expected.map(({ athleteId, groupId }) => [athleteId, groupId]));
+  const raw = await openRaw(house, { script: scriptOf(one, other), groups, answer: one.answer });
   const calls = gymDay.expected.map((arrival) => checkInCall(gymDay, arrival));
   const race = { sides: () => ({ ours: house.as(), theirs: raw.side }), calls, before: clear };
   const figures = await raced(race, quick, 0.7);
@@ -108,9 +109,9 @@ export async function measureBoard(house: House, quick: boolean): Promise<Result
   const present = await fillTheHall(house);
   const [one, other] = await listenIn(house, [boardCall(gymDay), boardCall(gymDay)]);
   if (!one || !other) throw new Error('the board gave no answer');
-  const nobody = { athleteId: '', sessionId: '' };
+  const nobody = { athleteId: '', sessionId: '', groupId: '' };
   const script = scriptOf({ ...one, ...nobody }, { ...other, ...nobody });
-  const raw = await openRaw(house, { script, answer: one.answer });
+  const raw = await openRaw(house, { script, groups: {}, answer: one.answer });
   const calls = Array.from({ length: quick ? 20 : 100 }, () => boardCall(gymDay));
   const race = { sides: () => ({ ours: house.as(), theirs: raw.side }), calls, before: async () => undefined };
   const figures = await raced(race, quick, 0.6);

@@ -31,8 +31,8 @@ export interface GymDay {
   desk: Member;
   manager: Member;
   coaches: string[];
-  /** Whoever is expected, with their session; one of each session after another. */
-  expected: { athleteId: string; sessionId: string }[];
+  /** Whoever is expected, with their session and group; one of each session after another. */
+  expected: { athleteId: string; sessionId: string; groupId: string }[];
 }
 
 const SLOTS = [0, 2, 4];
@@ -111,9 +111,10 @@ async function fillDay(
   }
   const expected = Array.from({ length: GROUPS * IN_A_GROUP }, (_, place) =>
     sessions.map(({ id, groups }) => {
-      const athleteId = groups[place % GROUPS]?.athletes[Math.floor(place / GROUPS)];
-      if (athleteId === undefined) throw new Error('a group is smaller than it should be');
-      return { athleteId, sessionId: id };
+      const group = groups[place % GROUPS];
+      const athleteId = group?.athletes[Math.floor(place / GROUPS)];
+      if (group === undefined || athleteId === undefined) throw new Error('a group is smaller than it should be');
+      return { athleteId, sessionId: id, groupId: group.id };
     }),
   ).flat();
   return { f, gym, day, sessions, desk: f.deskOf(gym), manager: f.managerOf(gym), coaches, expected };

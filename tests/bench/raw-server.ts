@@ -11,12 +11,15 @@ import type { Script, Template } from './recording.ts';
 
 export interface Played {
   script: Script;
+  /** The groups of the athletes whom it is called for. */
+  groups: Record<string, string>;
   answer: unknown;
 }
 
 interface Variables {
   athlete: string;
   session: string;
+  group: string;
   fresh: string[];
 }
 type Value = (variables: Variables) => unknown;
@@ -31,6 +34,7 @@ function compiled(template: Template): Value {
     if (typeof part === 'string') return () => part;
     if ('athlete' in part) return ({ athlete }) => athlete;
     if ('session' in part) return ({ session }) => session;
+    if ('group' in part) return ({ group }) => group;
     return ({ fresh }) => fresh[part.fresh] ?? '';
   });
   return (variables) => parts.map((part) => part(variables)).join('');
@@ -39,7 +43,7 @@ function compiled(template: Template): Value {
 const nameOf = (text: string) => `raw_${createHash('sha256').update(text).digest('base64url').slice(0, 20)}`;
 
 const { DATABASE_URL = '', POOL_MAX = '10', SCRIPT = '' } = process.env;
-const { script, answer }: Played = JSON.parse(await readFile(SCRIPT, 'utf8'));
+const { script, groups, answer }: Played = JSON.parse(await readFile(SCRIPT, 'utf8'));
 const pool = new pg.Pool({ connectionString: DATABASE_URL, max: Number(POOL_MAX) });
 
 const steps = script.statements.map(({ text, values, rowMode }) => ({
@@ -48,7 +52,8 @@ const steps = script.statements.map(({ text, values, rowMode }) => ({
 }));
 
 async function play(athlete: string, session: string): Promise<string> {
-  const variables = { athlete, session, fresh: Array.from({ length: script.fresh }, () => randomUUID()) };
+  const group = groups[athlete] ?? '';
+  const variables = { athlete, session, group, fresh: Array.from({ length: script.fresh }, () => randomUUID()) };
   const client = await pool.connect();
   try {
     for (const { statement, values } of steps) {

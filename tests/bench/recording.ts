@@ -39,10 +39,10 @@ function asSent(first: unknown, values: unknown): Sent | null {
 const valuesOf = (values: unknown): unknown[] | null => (Array.isArray(values) && values.length > 0 ? values : null);
 
 /** What a value is made of when the statement is sent again: itself, or a text with places that change. */
-type Part = string | { athlete: true } | { session: true } | { fresh: number };
+type Part = string | { athlete: true } | { session: true } | { group: true } | { fresh: number };
 export type Template = { constant: unknown } | { parts: Part[] } | { list: Template[] };
 
-/** Statements to send again for another athlete at another session. */
+/** Statements to send again for another athlete, of another group, at another session. */
 export interface Script {
   statements: { text: string; values: Template[] | null; rowMode: 'array' | null }[];
   /** How many new ids one run makes. */
@@ -55,10 +55,11 @@ interface Run {
   sent: Sent[];
   athleteId: string;
   sessionId: string;
+  groupId: string;
 }
 
 /**
- * What two check-ins sent, as a script: ids that are in the first and not in the second, its athlete and session
+ * What two check-ins sent, as a script: ids that are in the first and not in the second, its athlete, session and group
  * apart, were made for it, and are made anew at every run.
  *
  * @throws Error when they did not send the same statements in the same order.
@@ -68,11 +69,12 @@ export function scriptOf(one: Run, other: Run): Script {
   if (texts(one) !== texts(other)) throw new Error('two check-ins did not send the same statements');
   const known = new Set(JSON.stringify(other.sent).match(UUIDS));
   const fresh = [...new Set(JSON.stringify(one.sent.map(({ values }) => values)).match(UUIDS))].filter(
-    (id) => !known.has(id) && id !== one.athleteId && id !== one.sessionId,
+    (id) => !known.has(id) && ![one.athleteId, one.sessionId, one.groupId].includes(id),
   );
   const partOf = (id: string): Part => {
     if (id === one.athleteId) return { athlete: true };
     if (id === one.sessionId) return { session: true };
+    if (id === one.groupId) return { group: true };
     const place = fresh.indexOf(id);
     return place < 0 ? id : { fresh: place };
   };

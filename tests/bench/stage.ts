@@ -55,10 +55,10 @@ export async function openHouse(server: BenchServer, name: string, size: Size): 
   };
 }
 
-export const checkInCall = ({ gym }: GymDay, arrival: GymDay['expected'][number]): Call => ({
+export const checkInCall = ({ gym }: GymDay, { athleteId, sessionId }: GymDay['expected'][number]): Call => ({
   method: 'POST',
   path: `/v1/gyms/${gym.id}/check-ins`,
-  body: { arrivals: [arrival] },
+  body: { arrivals: [{ athleteId, sessionId }] },
 });
 
 export const boardCall = ({ gym }: GymDay): Call => ({ method: 'GET', path: `/v1/gyms/${gym.id}/board` });
