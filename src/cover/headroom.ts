@@ -58,23 +58,17 @@ export function headroomReader(
   { from = -Infinity, reading = readFloor(floor) }: Knowing = {},
 ): (blocks: readonly Id[], like: Athlete, most: number) => Headroom {
   const known = new Map<string, Floor>();
-  const once = (key: string, find: () => Floor): Floor => {
+  const once: Once = (key, find) => {
     const found = known.get(key) ?? find();
     known.set(key, found);
     return found;
-  };
-  const nearTo = (blocks: readonly Id[]): Floor => {
-    const { over, blocks: among } = reachOf(floor, blocks, from);
-    const key = `${over.from} ${over.to}`;
-    const then = once(key, () => narrowed(floor, over));
-    return among === null ? then : once([key, ...among].join(' '), () => only(then, among));
   };
   return (blocks, like, most) => {
     const seats = blocks.map((block) => {
       const category = like.enrolled.find((one) => one.block === block)?.category ?? null;
       return { block, category };
     });
-    let after = nearTo(blocks);
+    let after = near(floor, blocks, from, once);
     for (let more = 0; more < most; more++) {
       after = joining(after, seats, { ...like, family: null, person: `${like.person} +${more + 1}` });
       const read = reading.again(after);
@@ -120,18 +114,21 @@ export const stoppedAt = (floor: Floor, blocks: readonly Id[]): UncoveredBlock[]
 const stoppedBy = (floor: Floor, blocks: readonly Id[], covers?: readonly Cover[]): UncoveredBlock[] =>
   uncoveredBlocks(floor, covers).filter(({ block }) => blocks.includes(block));
 
-/** The floor as far as these blocks depend on it. */
-function near(floor: Floor, blocks: readonly Id[]): Floor {
-  const { over, blocks: among } = reachOf(floor, blocks);
-  const then = narrowed(floor, over);
-  return among === null ? then : only(then, among);
+type Once = (key: string, find: () => Floor) => Floor;
+
+/** The floor as far as these blocks depend on it, from a moment on; `once` may keep what is found for it. */
+function near(floor: Floor, blocks: readonly Id[], from = -Infinity, once: Once = (_key, find) => find()): Floor {
+  const { over, blocks: among } = reachOf(floor, blocks, from);
+  const key = `${over.from} ${over.to}`;
+  const then = once(key, () => narrowed(floor, over));
+  return among === null ? then : once([key, ...among].join(' '), () => only(then, among));
 }
 
 /** What the cover of some blocks depends on: a span, and the blocks that count then; null for all of the hall. */
 type Reach = { over: Span; blocks: ReadonlySet<Id> | null };
 
 /** All of the hall where a rule looks at the whole premises, else the session where one looks at that, else themselves. */
-function reachOf(floor: Floor, blocks: readonly Id[], since = -Infinity): Reach {
+function reachOf(floor: Floor, blocks: readonly Id[], since: number): Reach {
   const spans = blocks.map((block) => spanOf(floor, block));
   const over = {
     from: Math.max(since, Math.min(...spans.map(({ from }) => from))),
